@@ -1,0 +1,58 @@
+# Everything here works on a fresh machine with python3 (3.11 or later), git and make; the only network used is pip's.
+
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.installed
+DEMO := examples/larkspur-row
+
+export PIP_DISABLE_PIP_VERSION_CHECK := 1
+export PIP_NO_INPUT := 1
+
+# The first of these that is 3.11 or later; `make PYTHON=/path/to/python …` names another.
+PYTHON ?= $(shell for name in python3 python3.14 python3.13 python3.12 python3.11 python; do \
+	if "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then echo "$$name"; break; fi; done)
+
+.DEFAULT_GOAL := help
+.PHONY: help demo test lint bench clean
+
+help:
+	@echo "make demo    review the demonstration regimens of $(DEMO), then list the rules"
+	@echo "make test    run all tests"
+	@echo "make lint    style, types and the layers of the code"
+	@echo "make bench   measure start-up, compiling and checking"
+	@echo "make clean   remove the environment, caches and build products"
+	@echo "Each prepares the environment $(VENV) first when that is needed."
+
+# The stamp is written last, so that an installation cut short is done again.
+$(READY): pyproject.toml
+	@if [ -z "$(PYTHON)" ]; then \
+		echo "dermalint needs Python 3.11 or later, and none was found (tried python3, python3.14 … python3.11, python)." >&2; \
+		echo "Install one, or say where it is: make PYTHON=/path/to/python3 test" >&2; \
+		exit 1; \
+	fi
+	@echo "Preparing $(VENV) with $$($(PYTHON) --version) …"
+	@$(PYTHON) -m venv $(VENV) || { \
+		echo "This Python could not make an environment; on Debian and Ubuntu install the package python3-venv." >&2; \
+		exit 1; \
+	}
+	@$(BIN)/python -m pip install -q -e '.[dev]'
+	@touch $@
+
+demo: $(READY)
+	$(BIN)/dermalint review --fail-at never $(DEMO)
+	$(BIN)/dermalint rules
+
+test: $(READY)
+	$(BIN)/python -m pytest
+
+lint: $(READY)
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(READY)
+	$(BIN)/python bench/run.py
+
+clean:
+	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .coverage
+	find grammar lint plugins rulesets tests bench -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -1,0 +1,1 @@
+"""Checks: rules read on a regimen's line of days.  One module a requirement."""

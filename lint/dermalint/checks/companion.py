@@ -1,0 +1,263 @@
+"""``expect …``: what must be there after, before or beside something, on the same skin."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from dermalint.checks.case import Case, happens
+from dermalint.checks.moments import Happening, happenings
+from dermalint.checks.run import Run
+from dermalint.checks.terms import Matched
+from dermalint.checks.topics import topic_of
+from dermalint.timeline.clock import DAY
+from dermalint.timeline.line import Daylight, Use
+from dermalint.verdict.truth import NO, UNKNOWN, YES, negate
+from dermalint_grammar import nodes
+
+
+class _Companions:
+    """The companion's applications, and how certainly some of them cover an area."""
+
+    def __init__(self, run: Run, companion: nodes.Term) -> None:
+        self.run = run
+        self.matched = run.case.terms.matched(companion)
+        self.limit = run.case.terms.area_limit(companion)
+        self.by_day: dict[int, list[Matched]] = {}
+        for item in self.matched:
+            self.by_day.setdefault(item[0].day, []).append(item)
+        self.for_daylight = topic_of(run.rule) == "sun"
+
+    def needed(self, area: int) -> int:
+        """The skin that must be covered: the companion's own ``on AREA``, else that of what calls for it."""
+        needed = area if self.limit is None else self.limit
+        return needed & ~self.run.case.covered if self.for_daylight else needed
+
+    def cover(self, found: list[Matched], needed: int) -> int:
+        """Whether the found applications together lie on all of an area; any at all will do where it is empty."""
+        certain = possible = 0
+        some = NO
+        for use, truth, area in found:
+            presence = min(truth, happens(use))
+            some = max(some, presence)
+            possible |= area
+            if presence == YES:
+                certain |= area
+        if not needed:
+            return some
+        spots = self.run.case.areas.spots
+        if needed & ~certain & ~spots == 0 and (not needed & spots or certain & (spots | needed)):
+            return YES
+        return UNKNOWN if needed & ~possible & ~spots == 0 and possible else NO
+
+
+def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
+    """After (before) each A its companion, as near as asked, on all skin that A is on."""
+    case = run.case
+    triggers = happenings(case, requirement.trigger)
+    if not triggers:
+        return
+    if isinstance(requirement.companion, nodes.PatchTest):
+        _check_test(run, requirement, triggers)
+        return
+    companions = _Companions(run, requirement.companion)
+    reach = requirement.reach
+    for trigger in triggers:
+        certainty = _as_if(trigger)
+        needed = companions.needed(trigger.area if trigger.area is not None else 0)
+        if trigger.area and not needed:
+            continue  # no light reaches there
+        if reach.where == "every":
+            _check_every_after(run, requirement, companions, trigger, certainty, needed)
+            continue
+        found = [item for item in companions.matched if _reaches(requirement, trigger, item[0])]
+        lacking = min(certainty, negate(companions.cover(found, needed)))
+        anchor = trigger.use or moment_at(case, trigger)
+        run.hit(lacking, anchor, *_told(trigger, requirement.trigger), missing=True)
+
+
+def _as_if(trigger: Happening) -> int:
+    """An as-needed trigger is judged as if it happens; only how certainly it matches counts."""
+    if trigger.use is not None and trigger.use.application is not None and trigger.truth == UNKNOWN:
+        return YES if not trigger.use.application.certain else UNKNOWN
+    return trigger.truth
+
+
+def _told(trigger: Happening, term: nodes.Term) -> tuple[tuple[Use, nodes.Term], ...]:
+    return () if trigger.use is None else ((trigger.use, term),)
+
+
+def moment_at(case: Case, happening: Happening | Daylight) -> Use:
+    """A moment that is no application: a slot, a bed time, the beginning of daylight."""
+    minute = happening.start if isinstance(happening, Daylight) else happening.minute
+    slot = case.line.clock.slots.get(happening.slot)
+    return Use(
+        minute, happening.day, happening.slot, slot.counts_as if slot else happening.slot, happening.phase,
+        0, 0, 0, 0, minute, -1,
+    )  # fmt: skip
+
+
+def _reaches(requirement: nodes.ExpectAround, trigger: Happening, use: Use) -> bool:
+    reach = requirement.reach
+    if trigger.use is use:
+        return True  # the application itself is its companion
+    after = requirement.side == "after"
+    if reach.where == "routine":
+        if trigger.use is None or trigger.use.routine != use.routine:
+            return False
+        return use.position >= trigger.use.position if after else use.position <= trigger.use.position
+    gap = use.minute - trigger.minute if after else trigger.minute - use.minute
+    days = use.day - trigger.day if after else trigger.day - use.day
+    if gap < 0:
+        return False
+    if reach.where == "day":
+        return days == 0
+    assert reach.duration is not None
+    if reach.where == "ahead":
+        return gap >= reach.duration.minutes if reach.duration.by_clock else days >= reach.duration.days
+    return gap <= reach.duration.minutes if reach.duration.by_clock else days <= reach.duration.days
+
+
+def _check_every_after(
+    run: Run, requirement: nodes.ExpectAround, companions: _Companions, trigger: Happening, certainty: int, needed: int
+) -> None:
+    """Each morning (evening, daylight …) from the trigger on for so many days; told at the one that lacks it."""
+    case = run.case
+    reach = requirement.reach
+    assert reach.duration is not None
+    days = reach.duration.days
+    slot = reach.slot or ""
+    first, last = (trigger.day, trigger.day + days) if requirement.side == "after" else (trigger.day - days, trigger.day)
+    for day in range(first, last + 1):
+        for moment, found in _slots(case, companions, slot, day):
+            if requirement.side == "after" and moment.minute < trigger.minute and not _same_slot(trigger, moment):
+                continue
+            if requirement.side == "before" and moment.minute > trigger.minute:
+                continue
+            lacking = min(certainty, negate(companions.cover(found, needed)))
+            run.hit(lacking, moment, *_told(trigger, requirement.trigger), missing=True, judged_at=trigger.use)
+
+
+def _same_slot(trigger: Happening, moment: Use) -> bool:
+    return trigger.day == moment.day and trigger.slot == moment.slot
+
+
+def _slots(case: Case, companions: _Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
+    """The moments of a slot on a day, each with the companion's applications that count there."""
+    line = case.line
+    todays = companions.by_day.get(day, [])
+    if slot == "daylight":
+        return [
+            (moment_at(case, light), [item for item in todays if item[0].minute <= light.start])
+            for light in case.daylight
+            if light.day == day
+        ]
+    if not line.first <= day < line.end:
+        return []
+    phase = line.phase_of(day)
+    if slot == "day":
+        minute = day * DAY + line.clock.start
+        return [(Use(minute, day, "morning", "morning", phase, 0, 0, 0, 0, minute, -1), todays)]
+    clock = line.clock.slots.get(slot)
+    if clock is None:
+        return []
+    minute = day * DAY + clock.minute
+    moment = Use(minute, day, slot, clock.counts_as, phase, 0, 0, 0, 0, minute, -1)
+    return [(moment, [item for item in todays if slot in (item[0].slot, item[0].counts_as)])]
+
+
+def check_every(run: Run, requirement: nodes.ExpectEvery) -> None:
+    """The companion in every slot of the line, listed or not; or in every routine (day) that has what calls for it."""
+    case = run.case
+    companions = _Companions(run, requirement.companion)
+    if requirement.having is not None or requirement.slot == "routine":
+        _check_having(run, requirement, companions)
+        return
+    needed = companions.needed(case.areas.face if requirement.slot == "daylight" else 0)
+    if requirement.slot == "daylight" and not needed:
+        return
+    for day in range(case.line.judged_from, case.line.judged_until):
+        for moment, found in _slots(case, companions, requirement.slot, day):
+            run.hit(negate(companions.cover(found, needed)), moment, missing=True)
+
+
+def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Companions) -> None:
+    case = run.case
+    term = requirement.having if requirement.having is not None else nodes.AnyProduct(requirement.span)
+    seen: set[int] = set()
+    for trigger in happenings(case, term):
+        use = trigger.use
+        if use is None or use.application is None:
+            continue
+        if requirement.having is None:
+            if use.routine in seen:
+                continue
+            seen.add(use.routine)
+        elif requirement.slot not in ("routine", "day", use.slot, use.counts_as):
+            continue
+        same_day = requirement.slot == "day"
+        found = [
+            item
+            for item in companions.by_day.get(use.day, ())
+            if same_day or item[0].routine == use.routine or item[0] is use
+        ]
+        needed = companions.needed(trigger.area or 0) if requirement.having is not None else companions.needed(0)
+        if requirement.having is not None and not needed:
+            continue
+        lacking = min(_as_if(trigger), negate(companions.cover(found, needed)))
+        run.hit(lacking, use, (use, term), missing=True)
+
+
+def _check_test(run: Run, requirement: nodes.ExpectAround, triggers: list[Happening]) -> None:
+    """A patch test of the same product in the history, without reaction, ended long enough before."""
+    case = run.case
+    ahead = requirement.reach.duration
+    for trigger in triggers:
+        use = trigger.use
+        if use is None or use.application is None:
+            continue
+        tested = NO
+        for test in case.past_tests():
+            if test.product.name != use.product or test.reaction not in (None, "none"):
+                continue
+            answer = YES if test.reaction == "none" else UNKNOWN
+            if ahead is not None and requirement.reach.where == "ahead":
+                if test.first is None:
+                    answer = min(answer, UNKNOWN)
+                else:
+                    ended = (test.first - case.origin).days * DAY + (test.hours or 0) * 60
+                    if use.minute - ended < ahead.minutes:
+                        continue
+            tested = max(tested, answer)
+        run.hit(min(_as_if(trigger), negate(tested)), use, (use, requirement.trigger), missing=True)
+
+
+def check_renew(run: Run, requirement: nodes.Renew) -> None:
+    """In each stated interval of daylight no stretch longer than asked without a fresh application on shown skin.
+
+    Daylight that nobody stated, or behind glass, asks for no renewal: how much of it there is, is not known.
+    """
+    case = run.case
+    companions = _Companions(run, requirement.companion)
+    longest = requirement.duration.minutes
+    for light in case.daylight:
+        if not light.stated or light.behind_glass or not case.line.judged(light.day):
+            continue
+        fresh: list[tuple[int, int]] = []
+        for use, truth, _ in companions.matched:
+            if light.start <= use.minute <= light.end:
+                fresh.append((use.minute, min(truth, happens(use))))
+        before = [item for item in companions.by_day.get(light.day, ()) if item[0].minute <= light.start]
+        gaps = [
+            _longest_gap(light, [minute for minute, truth in fresh if truth >= floor]) for floor in (UNKNOWN, YES)
+        ]
+        if gaps[1] <= longest:
+            continue
+        last = max(before, key=lambda item: item[0].minute, default=None)
+        told = () if last is None else ((last[0], requirement.companion),)
+        run.hit(YES if gaps[0] > longest else UNKNOWN, moment_at(case, light), *told, value=gaps[1], missing=True)
+
+
+def _longest_gap(light: Daylight, minutes: list[int]) -> int:
+    marks = sorted([light.start, *minutes, light.end])
+    return max(later - earlier for earlier, later in pairwise(marks))
+

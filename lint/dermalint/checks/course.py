@@ -1,0 +1,76 @@
+"""``use A for at most 8 weeks``: unbroken courses."""
+
+from __future__ import annotations
+
+from dermalint.checks.case import happens, sharing
+from dermalint.checks.run import Run
+from dermalint.checks.terms import Matched
+from dermalint.verdict.truth import NO, UNKNOWN, YES
+from dermalint_grammar import nodes
+from dermalint_grammar.nodes import Comparison
+
+PAUSE_THAT_ENDS = 7  # more days without use than these end a course
+
+
+def check_course(run: Run, requirement: nodes.UseFor) -> None:
+    """No course is longer (or, with ``at least``, shorter) than asked; a course in an endless phase has no end."""
+    pause = run.rule.pauses.days if run.rule.pauses is not None else PAUSE_THAT_ENDS
+    for matched in sharing(run.case.terms.matched(requirement.term)):
+        told: set[int] = set()
+        for certainty in (YES, UNKNOWN):
+            items = [item for item in matched if _truth(run, item) >= certainty]
+            for course in _courses(items, pause):
+                _judge(run, requirement, course, pause, certainty, told)
+
+
+def _truth(run: Run, item: Matched) -> int:
+    return min(item[1], happens(item[0]), run.holds(item[0]))
+
+
+def _courses(items: list[Matched], pause: int) -> list[list[Matched]]:
+    courses: list[list[Matched]] = []
+    last: int | None = None
+    for item in items:
+        day = item[0].day
+        if last is None or day - last - 1 > pause:
+            courses.append([])
+        courses[-1].append(item)
+        last = day
+    return courses
+
+
+def _judge(
+    run: Run, requirement: nodes.UseFor, course: list[Matched], pause: int, certainty: int, told: set[int]
+) -> None:
+    line = run.case.line
+    first, last = course[0][0].day, course[-1][0].day
+    begin = min([first, *_history(run, requirement, course[0][0].day, pause)])
+    # Laid-out days reach beyond the steady stretch, so a course still running there never ends.
+    endless = line.steady_from is not None and line.judged_until - 1 - last <= pause and last >= line.steady_from
+    if line.circular:
+        endless = endless and first - line.first <= pause
+    length = last - begin + 1
+    limit = requirement.duration.days
+    if requirement.bound is Comparison.AT_MOST:
+        broken = endless or length > limit
+    else:
+        broken = not endless and length < limit
+    if not broken:
+        return
+    for use, _, _ in course:
+        if use.kind not in told or certainty == YES:
+            run.hit(certainty, use, (use, requirement.term), value=None if endless else length)
+    told.update(use.kind for use, _, _ in course)
+
+
+def _history(run: Run, requirement: nodes.UseFor, first: int, pause: int) -> list[int]:
+    """The first days of uses in the history that run into a course beginning on ``first``."""
+    case = run.case
+    begins: list[int] = []
+    for past in case.past_uses():
+        if past.since is None or case.past_mask(requirement.term, past) == NO:
+            continue
+        until = -1 if past.until is None else (past.until - case.origin).days
+        if first - until - 1 <= pause:
+            begins.append((past.since - case.origin).days)
+    return begins

@@ -1,0 +1,180 @@
+"""All rules on one regimen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from dermalint.checks.apply import check_chain, check_directly, check_edge
+from dermalint.checks.case import Asked, Case, Hit
+from dermalint.checks.companion import check_around, check_every, check_renew
+from dermalint.checks.conditions import Conditions
+from dermalint.checks.contents import read_contents
+from dermalint.checks.course import check_course
+from dermalint.checks.limit import check_limit
+from dermalint.checks.reach import needs_history, reach_days
+from dermalint.checks.run import Run
+from dermalint.checks.separate import check_separate, check_separate_uses
+from dermalint.checks.tell import tell_findings
+from dermalint.checks.use import check_count, check_never, check_only, check_products
+from dermalint.checks.wait import check_wait
+from dermalint.packs.model import LinkedRule
+from dermalint.regimen.model import HINT, Problem, Regimen
+from dermalint.timeline.unroll import unroll
+from dermalint.verdict.findings import SEVERITIES, Finding
+from dermalint.verdict.truth import NO, UNKNOWN, YES
+from dermalint.vocabulary.world import World
+from dermalint_grammar import nodes
+
+STRICT = "strict"
+
+_CHECKS: dict[type, Callable[[Run, Any], None]] = {
+    nodes.Separate: check_separate,
+    nodes.SeparateUses: check_separate_uses,
+    nodes.ApplyChain: check_chain,
+    nodes.ApplyEdge: check_edge,
+    nodes.ApplyDirectly: check_directly,
+    nodes.Wait: check_wait,
+    nodes.UseOnly: check_only,
+    nodes.NeverUse: check_never,
+    nodes.UseCount: check_count,
+    nodes.UseProducts: check_products,
+    nodes.UseFor: check_course,
+    nodes.ExpectAround: check_around,
+    nodes.ExpectEvery: check_every,
+    nodes.Renew: check_renew,
+    nodes.Limit: check_limit,
+}
+
+
+@dataclass(slots=True)
+class Bench:
+    """The rules in force, with what is worked out once for all regimens."""
+
+    world: World
+    rules: tuple[LinkedRule, ...]
+    _reach: dict[str, int] = field(default_factory=dict)
+    _first: dict[str, bool] = field(default_factory=dict)
+
+    def reach(self, linked: LinkedRule) -> int:
+        """:func:`reach_days` of a rule, worked out once."""
+        found = self._reach.get(linked.id)
+        if found is None:
+            found = self._reach[linked.id] = reach_days(linked.rule)
+        return found
+
+    def needs_history(self, linked: LinkedRule) -> bool:
+        """:func:`needs_history` of a rule, worked out once."""
+        found = self._first.get(linked.id)
+        if found is None:
+            found = self._first[linked.id] = needs_history(linked.rule)
+        return found
+
+
+def severity_in(rule: nodes.Rule, stance: str) -> str | None:
+    """The severity a rule speaks with in a stance; None where it is silent."""
+    severity = rule.severity
+    if stance == STRICT and rule.strict is not None:
+        severity = rule.strict
+    return severity.value if severity is not None else None
+
+
+def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, ...], tuple[Problem, ...]]:
+    """The findings of all rules on one regimen, in their fixed order, and hints about what could not be judged."""
+    answers: set[str] = set()
+    for product in regimen.products.values():
+        contents = read_contents(product, bench.world)
+        answers.update(contents.certain)
+        answers.update(contents.possible)
+    running = [
+        linked
+        for linked in bench.rules
+        if (linked.triggers is None or not linked.triggers.isdisjoint(answers)) and severity_in(linked.rule, asked.stance)
+    ]
+    problems: list[Problem] = []
+    if regimen.history is None:
+        unjudged = [linked for linked in running if bench.needs_history(linked)]
+        if unjudged:
+            running = [linked for linked in running if linked not in unjudged]
+            problems.append(_without_history(regimen))
+    case = Case(regimen, bench.world, unroll(regimen, max((bench.reach(linked) for linked in running), default=1)), asked)
+    conditions = Conditions(case)
+    hits: dict[str, list[Hit]] = {}
+    for linked in running:
+        rule = linked.rule
+        if rule.conditions and conditions.ever(rule) == NO:
+            continue
+        run = Run(case, rule, conditions)
+        _CHECKS[type(rule.requirement)](run, rule.requirement)
+        found = _assume(rule, run.hits)
+        if found:
+            hits[linked.id] = found
+    findings: list[Finding] = []
+    suspending = [linked for linked in bench.rules if linked.suspends]
+    by_id = {linked.id: linked for linked in running}
+    for rule_id, found in hits.items():
+        rule = by_id[rule_id].rule
+        severity = severity_in(rule, asked.stance)
+        assert severity is not None
+        for suspended_by, part in _suspend(rule_id, found, suspending, conditions):
+            findings += tell_findings(case, rule_id, rule, severity, part, suspended_by)
+    return sort_findings(findings), tuple(problems)
+
+
+def sort_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings in the order of a report: by place, then severity, then rule."""
+    return tuple(
+        sorted(
+            findings,
+            key=lambda finding: (
+                finding.where.path or "",
+                finding.where.start,
+                SEVERITIES.index(finding.severity),
+                finding.rule,
+                finding.certainty,
+                finding.products,
+            ),
+        )
+    )
+
+
+def _without_history(regimen: Regimen) -> Problem:
+    return Problem(
+        HINT,
+        "Rules about first uses and first weeks were not judged: the file does not say what was used before.",
+        "Write `history:` with what is already in use, for example `- {product: …, since: 2026-01-01}`; "
+        "`history: []` says that everything is new.",
+        regimen.place,
+    )
+
+
+def _assume(rule: nodes.Rule, hits: list[Hit]) -> list[Hit]:
+    """``assume unknown holds`` drops what is only possible, ``assume unknown breaks`` takes it as certain."""
+    if rule.unknown == "holds":
+        return [hit for hit in hits if hit.truth == YES]
+    if rule.unknown == "breaks":
+        for hit in hits:
+            hit.truth = YES
+    return hits
+
+
+def _suspend(
+    rule_id: str, hits: list[Hit], suspending: list[LinkedRule], conditions: Conditions
+) -> list[tuple[str | None, list[Hit]]]:
+    """Hits by the rule that suspends them; where a rule only possibly does, the hit becomes possible."""
+    suspenders = [linked for linked in suspending if rule_id in linked.suspends]
+    if not suspenders:
+        return [(None, hits)]
+    parts: dict[str | None, list[Hit]] = {}
+    for hit in hits:
+        by: str | None = None
+        for linked in suspenders:
+            truth = conditions.of_rule(linked.rule, hit.anchor)
+            if truth == YES:
+                by = linked.id
+                break
+            if truth == UNKNOWN:
+                hit.truth = UNKNOWN
+        parts.setdefault(by, []).append(hit)
+    return sorted(parts.items(), key=lambda part: part[0] or "")

@@ -1,0 +1,70 @@
+"""``limit MEASURE of A …``: what is in a product, or in all products of a routine together."""
+
+from __future__ import annotations
+
+from dermalint.checks.case import happens, sharing
+from dermalint.checks.contents import Range
+from dermalint.checks.run import Run
+from dermalint.checks.terms import Matched, compare
+from dermalint.timeline.line import Use
+from dermalint.verdict.truth import NO, UNKNOWN, YES, negate
+from dermalint_grammar import nodes
+
+
+def check_limit(run: Run, requirement: nodes.Limit) -> None:
+    """The measure of every product that is A and is used; added up over a routine or a day with ``total … per``."""
+    case = run.case
+    matched = case.terms.matched(requirement.term)
+    if not matched:
+        return
+    if requirement.total and requirement.per is not None:
+        for group in sharing(matched):
+            _check_total(run, requirement, group)
+        return
+    signatures = case.signatures
+    judged: dict[int, tuple[int, Range | None]] = {}
+    for use, truth, _ in matched:
+        number = signatures.number(use)
+        if number not in judged:
+            found = case.terms.measured(signatures.items[number], requirement.term, requirement.measure.text)
+            judged[number] = _broken(found, requirement), found
+        broken, found = judged[number]
+        run.hit(
+            min(truth, broken), use, (use, requirement.term), value=found.low if found and found.exact is not None else None
+        )
+
+
+def _broken(found: Range | None, requirement: nodes.Limit) -> int:
+    if found is None:
+        return NO  # the measure does not apply, or nobody has to state it
+    return negate(compare(found, requirement.bound, requirement.quantity.value))
+
+
+def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> None:
+    case = run.case
+    places: dict[int, list[Matched]] = {}
+    for item in matched:
+        places.setdefault(item[0].day if requirement.per == "day" else item[0].routine, []).append(item)
+    for items in places.values():
+        low, high, parts = 0, 0, 0
+        open_end = False
+        uses: dict[str, tuple[Use, nodes.Term]] = {}
+        for use, truth, _ in items:
+            number = case.signatures.number(use)
+            found = case.terms.measured(case.signatures.items[number], requirement.term, requirement.measure.text)
+            if found is None:
+                continue
+            parts += 1
+            uses.setdefault(use.product, (use, requirement.term))
+            if min(truth, happens(use)) == YES:
+                low += found.low
+            if found.high is None:
+                open_end = True
+            else:
+                high += found.high
+        if not parts:
+            continue
+        total = Range(low, None if open_end else max(high, low))
+        broken = _broken(total, requirement)
+        value = total.low if total.exact is not None or broken != UNKNOWN else None
+        run.hit(broken, items[0][0], *uses.values(), value=value)

@@ -1,0 +1,66 @@
+"""How far a rule looks: the days a line must be laid out beyond the days that are judged."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+from dermalint.checks.course import PAUSE_THAT_ENDS
+from dermalint.checks.use import MONTH, WEEK
+from dermalint_grammar import nodes
+
+
+def reach_days(rule: nodes.Rule) -> int:
+    """Days that the requirement and the clauses of a rule look back or ahead; at least 1."""
+    reach = max(1, _of_requirement(rule), *(_of_condition(condition) for condition in rule.conditions), 1)
+    return reach + 1
+
+
+def needs_history(rule: nodes.Rule) -> bool:
+    """Whether a rule speaks of first uses, which nobody can judge without a history."""
+    return _speaks_of_first(rule.requirement) or any(_speaks_of_first(condition) for condition in rule.conditions)
+
+
+def _speaks_of_first(node: object) -> bool:
+    if isinstance(node, nodes.FirstUse | nodes.DuringFirst):
+        return True
+    if isinstance(node, tuple):
+        return any(_speaks_of_first(part) for part in node)
+    if isinstance(node, nodes.Node):
+        return any(_speaks_of_first(getattr(node, field.name)) for field in fields(node))  # type: ignore[arg-type]
+    return False
+
+
+def _days(duration: nodes.Duration | None) -> int:
+    if duration is None:
+        return 0
+    return -(-duration.minutes // 1440) if duration.by_clock else duration.days
+
+
+def _of_requirement(rule: nodes.Rule) -> int:
+    requirement = rule.requirement
+    if isinstance(requirement, nodes.Separate):
+        apart = requirement.apart
+        return max(_days(apart.distance), _days(apart.before), _days(apart.after))
+    if isinstance(requirement, nodes.SeparateUses):
+        return _days(requirement.distance)
+    if isinstance(requirement, nodes.UseCount | nodes.UseProducts):
+        if requirement.per == "row":
+            return requirement.number + 1
+        return {"week": WEEK, "month": MONTH, "day": 1, "routine": 1, "cycle": 0}.get(requirement.per, requirement.window)
+    if isinstance(requirement, nodes.UseFor):
+        return rule.pauses.days if rule.pauses is not None else PAUSE_THAT_ENDS
+    if isinstance(requirement, nodes.ExpectAround):
+        return _days(requirement.reach.duration)
+    if isinstance(requirement, nodes.Wait):
+        return _days(requirement.duration)
+    return 1
+
+
+def _of_condition(condition: nodes.Condition) -> int:
+    if isinstance(condition, nodes.AnyCondition | nodes.EveryCondition):
+        return max(_of_condition(part) for part in condition.conditions)
+    if isinstance(condition, nodes.NotCondition):
+        return _of_condition(condition.condition)
+    if isinstance(condition, nodes.Around | nodes.DuringFirst):
+        return _days(condition.duration)
+    return 0

@@ -1,0 +1,118 @@
+"""``separate A from B …`` and ``separate uses of A …``."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
+from itertools import pairwise
+
+from dermalint.checks.case import happens, sharing
+from dermalint.checks.run import Run
+from dermalint.checks.terms import Matched
+from dermalint.timeline.clock import DAY
+from dermalint.timeline.line import Use
+from dermalint.verdict.truth import NO
+from dermalint_grammar import nodes
+
+
+def check_separate(run: Run, requirement: nodes.Separate) -> None:
+    """No application of A near one of B from another product, on shared skin; rinsed ones only where a term says so."""
+    terms = run.case.terms
+    rinsed = run.case.signatures.rinsed
+    first = terms.matched(requirement.first, skip=0 if says_rinsed(requirement.first) else rinsed)
+    if not first:
+        return
+    second = terms.matched(requirement.second, skip=0 if says_rinsed(requirement.second) else rinsed)
+    if not second:
+        return
+    apart = requirement.apart
+    pairs = _same(first, second, apart.within) if apart.within in ("routine", "day") else _near(first, second, apart)
+    for one, other in pairs:
+        truth = run.pairing.truth(one, other)
+        if truth == NO:
+            continue
+        use, partner = one[0], other[0]
+        anchor = use if use.application is not None else partner
+        run.hit(
+            truth, anchor, (use, requirement.first), (partner, requirement.second), value=abs(use.minute - partner.minute)
+        )
+
+
+def _same(first: list[Matched], second: list[Matched], within: str) -> Iterator[tuple[Matched, Matched]]:
+    by_place: dict[int, list[Matched]] = {}
+    for item in second:
+        by_place.setdefault(_place(item[0], within), []).append(item)
+    for item in first:
+        for other in by_place.get(_place(item[0], within), ()):
+            yield item, other
+
+
+def _place(use: Use, within: str) -> int:
+    # Events have no routine of their own: they fall into the day.
+    return use.day if within == "day" else use.routine or -1 - use.day
+
+
+def _near(first: list[Matched], second: list[Matched], apart: nodes.Apart) -> Iterator[tuple[Matched, Matched]]:
+    """Pairs closer than asked: ``before`` counts how long before a B no A may be, ``after`` how long after it."""
+    before = apart.before if apart.within == "around" else apart.distance
+    after = apart.after if apart.within == "around" else apart.distance
+    minutes = [item[0].minute for item in second]
+    ahead = _reach(before)
+    behind = _reach(after)
+    for item in first:
+        use = item[0]
+        for index in range(bisect_left(minutes, use.minute - behind), bisect_right(minutes, use.minute + ahead)):
+            other = second[index]
+            limit = before if _comes_before(use, other[0]) else after
+            if limit is not None and _closer(use, other[0], limit):
+                yield item, other
+
+
+def _comes_before(use: Use, other: Use) -> bool:
+    """Whether ``use`` comes before ``other``; an event at the clock of a routine comes before its steps."""
+    if use.minute != other.minute:
+        return use.minute < other.minute
+    return other.application is not None
+
+
+def _reach(duration: nodes.Duration | None) -> int:
+    if duration is None:
+        return 0
+    return duration.minutes if duration.by_clock else (duration.days + 2) * DAY
+
+
+def _closer(use: Use, other: Use, limit: nodes.Duration) -> bool:
+    if limit.by_clock:
+        return abs(use.minute - other.minute) < limit.minutes
+    return abs(use.day - other.day) < limit.days
+
+
+def says_rinsed(term: nodes.Term) -> bool:
+    """Whether a term speaks of rinsed applications itself."""
+    if isinstance(term, nodes.Contacted) and term.contact == "rinsed":
+        return True
+    if isinstance(term, nodes.OneOf | nodes.AllOf):
+        return any(says_rinsed(part) for part in term.terms)
+    inner = getattr(term, "term", None)
+    return inner is not None and not isinstance(term, nodes.NotTerm) and says_rinsed(inner)
+
+
+def check_separate_uses(run: Run, requirement: nodes.SeparateUses) -> None:
+    """Two applications of A on different days lie at least so far apart; told at the later one."""
+    distance = requirement.distance
+    for matched in sharing(run.case.terms.matched(requirement.term)):
+        days: dict[int, list[Matched]] = {}
+        for item in matched:
+            days.setdefault(item[0].day, []).append(item)
+        ordered = sorted(days)
+        for day, later in pairwise(ordered):
+            if not distance.by_clock and later - day >= distance.days:
+                continue
+            last = days[day][-1]
+            for item in days[later]:
+                use = item[0]
+                gap = use.minute - last[0].minute
+                if distance.by_clock and gap >= distance.minutes:
+                    continue
+                truth = min(item[1], last[1], happens(use), happens(last[0]))
+                run.hit(truth, use, (use, requirement.term), (last[0], requirement.term), value=gap)

@@ -1,0 +1,320 @@
+"""Terms on signatures: which applications a term means, certainly and possibly, as two bit masks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from dermalint.checks.contents import Contents, Range, measure, read_contents, strength
+from dermalint.checks.signatures import Areas, Signature, Signatures
+from dermalint.timeline.line import Use
+from dermalint.verdict.truth import NO, UNKNOWN, YES
+from dermalint.vocabulary.world import World
+from dermalint_grammar import nodes
+from dermalint_grammar.nodes import Comparison
+
+Masks = tuple[int, int]  # certainly, possibly (the second includes the first)
+NONE: Masks = (0, 0)
+Matched = tuple[Use, int, int]  # the application, how certainly it matches, the mask of its areas that count
+
+
+def compare(found: Range | None, comparison: Comparison, against: int) -> int:
+    """Whether a measure compares as asked: NO where it does not apply, UNKNOWN where its range reaches both ways."""
+    if found is None:
+        return NO
+    low, high = found.low, found.high
+    if comparison is Comparison.AT_LEAST:
+        return YES if low >= against else (UNKNOWN if high is None or high >= against else NO)
+    if comparison is Comparison.ABOVE:
+        return YES if low > against else (UNKNOWN if high is None or high > against else NO)
+    if comparison is Comparison.AT_MOST:
+        return NO if low > against else (YES if high is not None and high <= against else UNKNOWN)
+    return NO if low >= against else (YES if high is not None and high < against else UNKNOWN)
+
+
+class Terms:
+    """Judges terms for one regimen.  Masks are kept by group name; everything else is a few integer operations."""
+
+    def __init__(self, world: World, areas: Areas, signatures: Signatures, as_of: date) -> None:
+        self.world = world
+        self.areas = areas
+        self.signatures = signatures
+        self.as_of = as_of
+        self.contents: dict[str, Contents] = {}
+        self.names: dict[str, Masks] = {}
+        self._groups: dict[str, Masks] = {}
+        for number, signature in enumerate(signatures.items):
+            product = signature.product
+            if product is None:
+                continue
+            contents = self.contents.get(product.key)
+            if contents is None:
+                contents = self.contents[product.key] = read_contents(product, world)
+            bit = 1 << number
+            for name in contents.certain:
+                yes, possible = self.names.get(name, NONE)
+                self.names[name] = yes | bit, possible | bit
+            for name in contents.possible:
+                if name not in contents.certain:
+                    yes, possible = self.names.get(name, NONE)
+                    self.names[name] = yes, possible | bit
+
+    def masks(self, term: nodes.Term) -> Masks:
+        """The signatures a term means."""
+        return _JUDGES[type(term)](self, term)
+
+    def possible(self, term: nodes.Term) -> bool:
+        """Whether anything on the line may be meant."""
+        return self.masks(term)[1] != 0
+
+    def matched(self, term: nodes.Term, *, skip: int = 0) -> list[Matched]:
+        """The uses a term means, in order of time, with the areas that count; ``skip`` masks signatures out."""
+        yes, possible = self.masks(term)
+        possible &= ~skip
+        if not possible:
+            return []
+        limit = self.area_limit(term)
+        found: list[Matched] = []
+        number = 0
+        lists = 0
+        while possible:
+            if possible & 1:
+                area = self.signatures.items[number].area
+                if limit is not None:
+                    area = area & limit or area & self.areas.spots
+                truth = YES if yes >> number & 1 else UNKNOWN
+                uses = self.signatures.uses[number]
+                found.extend([(use, truth, area) for use in uses])
+                lists += 1
+            possible >>= 1
+            number += 1
+        if lists > 1:
+            found.sort(key=_when)
+        return found
+
+    def area_limit(self, term: nodes.Term) -> int | None:
+        """The areas a term restricts itself to (``A on face``), or None."""
+        if isinstance(term, nodes.OnArea):
+            own = self.areas.named.get(term.area, 0)
+            inner = self.area_limit(term.term)
+            return own if inner is None else own & inner
+        if isinstance(term, nodes.OneOf):
+            limits = [self.area_limit(part) for part in term.terms]
+            mask = 0
+            for limit in limits:
+                if limit is None:
+                    return None
+                mask |= limit
+            return mask
+        if isinstance(term, nodes.AllOf):
+            mask = -1
+            for part in term.terms:
+                limit = self.area_limit(part)
+                mask &= -1 if limit is None else limit
+            return None if mask == -1 else mask
+        if isinstance(term, nodes.Named) and term.name in self.world.groups:
+            return self.area_limit(self.world.groups[term.name].term)
+        inner_term = getattr(term, "term", None)
+        return None if inner_term is None or isinstance(term, nodes.NotTerm) else self.area_limit(inner_term)
+
+    def names_in(self, term: nodes.Term) -> tuple[frozenset[str], frozenset[str]]:
+        """The substances and families a term sums over for its strength, and those it excepts."""
+        if isinstance(term, nodes.Named):
+            if term.name in self.world.groups:
+                return self.names_in(self.world.groups[term.name].term)
+            return frozenset((term.name,)), frozenset()
+        if isinstance(term, nodes.OneOf | nodes.AllOf):
+            wanted, but = frozenset[str](), frozenset[str]()
+            for part in term.terms:
+                more, less = self.names_in(part)
+                wanted, but = wanted | more, but | less
+            return wanted, but
+        if isinstance(term, nodes.Except):
+            wanted, but = self.names_in(term.term)
+            return wanted, but | self.names_in(term.but)[0]
+        if isinstance(term, nodes.Literal):
+            key = self.world.labels.get(" ".join(term.inci.casefold().split()))
+            return (frozenset((key,)) if key else frozenset()), frozenset()
+        inner = getattr(term, "term", None)
+        if inner is None or isinstance(term, nodes.NotTerm):
+            return frozenset(), frozenset()
+        return self.names_in(inner)
+
+    def measured(self, signature: Signature, term: nodes.Term, name: str) -> Range | None:
+        """A measure of an application: a strength is that of what the term names, all else the product's own."""
+        product = signature.product
+        if product is None:
+            return None
+        if name == "strength":
+            return strength(self.contents[product.key], *self.names_in(term))
+        if name == "amount":
+            return read_amount(signature.amount)
+        return measure(product, name, self.as_of)
+
+    # --- one judge a kind of node ---
+
+    def _each(self, judge: Callable[[Signature], int], within: int) -> Masks:
+        yes = possible = 0
+        for number, signature in enumerate(self.signatures.items):
+            bit = 1 << number
+            if within & bit:
+                truth = judge(signature)
+                if truth:
+                    possible |= bit
+                    if truth == YES:
+                        yes |= bit
+        return yes, possible
+
+    def _named(self, term: nodes.Named) -> Masks:
+        group = self.world.groups.get(term.name)
+        if group is None:
+            return self.names.get(term.name, NONE)
+        masks = self._groups.get(term.name)
+        if masks is None:
+            masks = self._groups[term.name] = self.masks(group.term)
+        return masks
+
+    def _literal(self, term: nodes.Literal) -> Masks:
+        key = self.world.labels.get(" ".join(term.inci.casefold().split()))
+        return NONE if key is None else self.names.get(key, NONE)
+
+    def _any_product(self, _: nodes.AnyProduct) -> Masks:
+        return self.signatures.products, self.signatures.products
+
+    def _base(self, term: nodes.BaseIs) -> Masks:
+        def judge(signature: Signature) -> int:
+            assert signature.product is not None
+            base = signature.product.base
+            return UNKNOWN if base is None else YES if base.name == term.base else NO
+
+        return self._each(judge, self.signatures.products)
+
+    def _one_of(self, term: nodes.OneOf) -> Masks:
+        yes = possible = 0
+        for part in term.terms:
+            more_yes, more_possible = self.masks(part)
+            yes |= more_yes
+            possible |= more_possible
+        return yes, possible
+
+    def _all_of(self, term: nodes.AllOf) -> Masks:
+        yes = possible = -1
+        for part in term.terms:
+            more_yes, more_possible = self.masks(part)
+            yes &= more_yes
+            possible &= more_possible
+        return yes, possible
+
+    def _not(self, term: nodes.NotTerm) -> Masks:
+        yes, possible = self.masks(term.term)
+        products = self.signatures.products
+        return products & ~possible, products & ~yes
+
+    def _except(self, term: nodes.Except) -> Masks:
+        yes, possible = self.masks(term.term)
+        but_yes, but_possible = self.masks(term.but)
+        return yes & ~but_possible, possible & ~but_yes
+
+    def _measured(self, term: nodes.Measured) -> Masks:
+        yes, possible = self.masks(term.term)
+        against = term.quantity.value
+        more_yes, more_possible = self._each(
+            lambda signature: compare(self.measured(signature, term.term, term.measure), term.comparison, against),
+            possible & self.signatures.products,
+        )
+        return yes & more_yes, possible & more_possible
+
+    def _with_contact(self, term: nodes.WithContact) -> Masks:
+        def judge(signature: Signature) -> int:
+            contact = signature.contact
+            if contact.kind == "left-on":  # no end: longer than any duration
+                return YES if term.comparison in (Comparison.AT_LEAST, Comparison.ABOVE) else NO
+            found = Range(0, None) if contact.minutes is None else Range(contact.minutes, contact.minutes)
+            return compare(found, term.comparison, term.duration.minutes)
+
+        yes, possible = self.masks(term.term)
+        more_yes, more_possible = self._each(judge, possible & self.signatures.products)
+        return yes & more_yes, possible & more_possible
+
+    def _contacted(self, term: nodes.Contacted) -> Masks:
+        yes, possible = self.masks(term.term)
+        mask, _ = self._each(
+            lambda signature: YES if signature.contact.kind == term.contact else NO, possible & self.signatures.products
+        )
+        return yes & mask, possible & mask
+
+    def _marked(self, term: nodes.Marked) -> Masks:
+        def judge(signature: Signature) -> int:
+            product = signature.product
+            assert product is not None
+            if term.mark == "prescribed":
+                return YES if product.prescribed else NO
+            if term.mark == "made-up":
+                return YES if product.made_up else NO
+            return YES if product.form == term.mark else NO
+
+        yes, possible = self.masks(term.term)
+        mask, _ = self._each(judge, possible & self.signatures.products)
+        return yes & mask, possible & mask
+
+    def _on_area(self, term: nodes.OnArea) -> Masks:
+        area = self.areas.named.get(term.area, 0)
+        yes, possible = self.masks(term.term)
+        more_yes, more_possible = self._each(lambda signature: self.areas.overlap(signature.area, area), possible)
+        return yes & more_yes, possible & more_possible
+
+    def _first_use(self, term: nodes.FirstUse) -> Masks:
+        yes, possible = self.masks(term.term)
+        return yes & self.signatures.first_yes, possible & self.signatures.first_possible
+
+    def _event(self, term: nodes.EventIs) -> Masks:
+        mask, _ = self._each(lambda signature: YES if signature.event == term.event else NO, self.signatures.events)
+        return mask, mask
+
+    def _patch_test(self, _: nodes.PatchTest) -> Masks:
+        return NONE  # tests lie before the line: companions look them up in the history
+
+
+def _when(matched: Matched) -> tuple[int, int, int]:
+    use = matched[0]
+    return use.minute, use.routine, use.position
+
+
+# 1 g of a cream is taken as 1 mL; a drop is 0.05 mL (European Pharmacopoeia 2.1.1); a finger-tip unit 0.49 g (Long and
+# Finlay, Clin Exp Dermatol 1991;16:444, men); a teaspoon 5 mL; a pea 0.25 g (from memory, no published source).
+_GRAMS = {"g": 1000, "mg": 1, "ml": 1000, "drop": 50, "finger-tip unit": 490, "ftu": 490, "teaspoon": 5000, "pea": 250}
+
+
+def read_amount(text: str | None) -> Range | None:
+    """Grams, in billionths, of an amount as written (``1.2 g``, ``3 drops``, ``2 finger-tip units``); None where unreadable."""
+    if text is None:
+        return Range(0, None)
+    number, _, unit = text.strip().partition(" ")
+    unit = unit.strip().casefold()
+    factor = _GRAMS.get(unit) or _GRAMS.get(unit.removesuffix("s"))
+    whole, _, fraction = number.partition(".")
+    if factor is None or not (whole + fraction).isdecimal():
+        return Range(0, None)
+    milligrams = int(whole + fraction) * factor * 1_000_000 // 10 ** len(fraction)
+    return Range(milligrams, milligrams)
+
+
+_JUDGES: dict[type, Callable[[Any, Any], Masks]] = {
+    nodes.Named: Terms._named,
+    nodes.Literal: Terms._literal,
+    nodes.AnyProduct: Terms._any_product,
+    nodes.BaseIs: Terms._base,
+    nodes.OneOf: Terms._one_of,
+    nodes.AllOf: Terms._all_of,
+    nodes.NotTerm: Terms._not,
+    nodes.Except: Terms._except,
+    nodes.Measured: Terms._measured,
+    nodes.WithContact: Terms._with_contact,
+    nodes.Contacted: Terms._contacted,
+    nodes.Marked: Terms._marked,
+    nodes.OnArea: Terms._on_area,
+    nodes.FirstUse: Terms._first_use,
+    nodes.EventIs: Terms._event,
+    nodes.PatchTest: Terms._patch_test,
+}

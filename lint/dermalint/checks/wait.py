@@ -1,0 +1,70 @@
+"""``wait 10 minutes after A before B``."""
+
+from __future__ import annotations
+
+from dermalint.checks.moments import Happening, built_in, happenings
+from dermalint.checks.run import Run
+from dermalint.timeline.line import Use
+from dermalint.verdict.truth import NO, UNKNOWN
+from dermalint_grammar import nodes
+
+
+def check_wait(run: Run, requirement: nodes.Wait) -> None:
+    """The minutes from the end of an A to a later B of its routine; around events, to the event or from it."""
+    first, second = requirement.first, requirement.second
+    if isinstance(second, nodes.EventIs) or isinstance(first, nodes.EventIs):
+        _wait_for_event(run, requirement)
+        return
+    case = run.case
+    later = case.terms.matched(second)
+    if not later:
+        return
+    needed = requirement.duration.minutes
+    for item in case.terms.matched(first):
+        use = item[0]
+        for other in later:
+            partner = other[0]
+            if partner.routine != use.routine or partner.position <= use.position:
+                continue
+            gap = partner.minute - use.end
+            if gap >= needed:
+                continue
+            truth = run.pairing.truth(item, other)
+            if partner.dry_waits > use.dry_waits:
+                truth = min(truth, UNKNOWN)  # nobody wrote how long "until the skin is dry" takes
+            run.hit(truth, use, (use, first), (partner, second), value=max(gap, 0))
+
+
+def _wait_for_event(run: Run, requirement: nodes.Wait) -> None:
+    """Each event and the nearest application before it (after it) on the same regimen day."""
+    case = run.case
+    needed = requirement.duration
+    before = [item for item in happenings(case, requirement.first) if item.stated]
+    after = [item for item in happenings(case, requirement.second) if item.stated]
+    event_last = isinstance(requirement.second, nodes.EventIs)
+    for event in after if event_last else before:
+        for item in before if event_last else after:
+            gap = event.minute - item.end if event_last else item.minute - event.end
+            if gap < 0 or not _short(gap, needed, event, item):
+                continue
+            if event_last and item.use is not None and _again(item.use, event.minute, before):
+                continue
+            truth = min(event.truth, item.truth)
+            if event.area is not None and item.area is not None:
+                truth = min(truth, case.areas.overlap(event.area, item.area))
+            if truth == NO or item.use is None:
+                continue
+            mine = requirement.first if event_last else requirement.second
+            others = () if event.use is None else ((event.use, requirement.second if event_last else requirement.first),)
+            run.hit(truth, item.use, (item.use, mine), *others, value=gap, note=built_in(requirement.second) or "")
+
+
+def _short(gap: int, needed: nodes.Duration, event: Happening, item: Happening) -> bool:
+    return gap < needed.minutes if needed.by_clock else abs(event.day - item.day) < needed.days
+
+
+def _again(use: Use, until: int, items: list[Happening]) -> bool:
+    """Whether the same product goes on again before the event: the later application is the one told."""
+    return any(
+        other.use is not None and other.use.product == use.product and use.minute < other.minute <= until for other in items
+    )

@@ -1,0 +1,160 @@
+"""``dermalint review``: check regimen files and say what the rules find."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from dermalint.cli.calls import WrongCall, calendar_date, from_one_on, one_of
+
+if TYPE_CHECKING:
+    from dermalint.verdict.report_model import Review
+
+HELP = """Check regimen files and say what the rules find.
+
+PATH is a regimen file, or a folder that is searched for files named *.regimen.yaml (.yml, .json, .toml).
+
+\b
+One file:
+    dermalint review calm.regimen.yaml
+All files below a folder, with the house's own rules beside the shipped ones:
+    dermalint review courses/ --packs house-rules/
+Only what one pack says, judged strictly, as the law stands in the EU on a day:
+    dermalint review calm.regimen.yaml --only acids --stance strict --region eu --as-of 2027-06-01
+A document for another program:
+    dermalint review courses/ --as json --to findings.json
+
+\b
+Exit status: 0 nothing to object to, 1 findings, 2 something could not be read or the call was wrong,
+3 a fault inside dermalint or a plugin.
+"""
+
+
+@click.command("review", help=HELP, short_help="Check regimen files and say what the rules find.")
+@click.argument("paths", metavar="PATH...", nargs=-1)
+@click.option(
+    "--as",
+    "format_",
+    callback=one_of("text", "json"),
+    default="text",
+    metavar="text|json",
+    help="For people (text, as usual) or for programs (json).",
+)
+@click.option("--to", type=click.Path(path_type=Path), metavar="FILE", help="Write the report to a file.")
+@click.option(
+    "--packs", multiple=True, type=click.Path(path_type=Path), metavar="PATH", help="More rule packs: a file or a folder."
+)
+@click.option("--only", multiple=True, metavar="NAME", help="Only this rule or pack; may be given several times.")
+@click.option("--without", multiple=True, metavar="NAME", help="Not this rule or pack; may be given several times.")
+@click.option("--stance", callback=one_of("usual", "strict"), metavar="usual|strict", help="How strictly to judge.")
+@click.option("--region", metavar="NAME", help="The region to judge for, such as eu.")
+@click.option(
+    "--as-of", callback=calendar_date, metavar="DATE", help="Judge law, shelf dates and waivers on this date, not today's."
+)
+@click.option(
+    "--fail-at",
+    callback=one_of("avoid", "caution", "advice", "never"),
+    default="caution",
+    metavar="avoid|caution|advice|never",
+    help="From which severity on a finding gives exit status 1 (caution, as usual).",
+)
+@click.option(
+    "--possible",
+    callback=one_of("show", "hide", "fail"),
+    default="show",
+    metavar="show|hide|fail",
+    help="Findings that depend on what a file does not say: show them (as usual), hide them, or let them fail too.",
+)
+@click.option(
+    "--jobs", callback=from_one_on, default="1", metavar="N", help="How many processes share the files (one, as usual)."
+)
+@click.option("--quiet", is_flag=True, help="Text: only mistakes and what fails, and nothing at all when all is well.")
+def command(
+    paths: Sequence[str],
+    format_: str,
+    to: Path | None,
+    packs: Sequence[Path],
+    only: Sequence[str],
+    without: Sequence[str],
+    stance: str | None,
+    region: str | None,
+    as_of: date | None,
+    fail_at: str,
+    possible: str,
+    jobs: int,
+    quiet: bool,
+) -> int:
+    """Check the files, print the report, and return the exit status."""
+    if not paths:
+        raise WrongCall(
+            "Which file or folder is to be reviewed?",
+            "For instance: dermalint review calm.regimen.yaml",
+            click.get_current_context(),
+        )
+    if only or without or region:  # names are looked up only for those who give some
+        from dermalint.cli.names import check_region, full_names
+        from dermalint.packs.load import load_packs
+
+        known = load_packs(packs)
+        only = full_names("--only", only, known)
+        without = full_names("--without", without, known)
+        if region:
+            check_region(region, known)
+    from dermalint.review import Asked, review_paths
+
+    asked = Asked(
+        packs=tuple(packs),
+        only=tuple(only),
+        without=tuple(without),
+        stance=stance,
+        region=region,
+        as_of=as_of,
+        jobs=jobs,
+    )
+    review = review_paths(paths, asked)
+    return _report(review, format_, to, fail_at, possible, quiet)
+
+
+def _report(review: Review, format_: str, to: Path | None, fail_at: str, possible: str, quiet: bool) -> int:
+    from dermalint.cli.exit_status import exit_status, failing
+    from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
+    from dermalint.report.tally import count, only_what_fails, without_possible
+
+    fails = failing(fail_at, possible)
+    status = exit_status(review, fails)
+    tally = count(review)
+    shown = without_possible(review) if possible == "hide" else review
+    if format_ == "json":
+        from dermalint.report import json_report
+
+        text = json_report.render(shown, tally)
+    else:
+        from dermalint.report import text_report
+
+        if quiet:
+            shown = only_what_fails(shown, fails)
+        silent = quiet and status == 0
+        text = "" if silent else text_report.render(shown, page_for_stdout() if to is None else page_for_file(), tally)
+    if to is None:
+        (write_document if format_ == "json" else write_text)(text)
+        return status
+    _keep_inputs(review, to)
+    write_file(to, text)
+    if not quiet:
+        from dermalint.report import text_report
+
+        write_text(text_report.written(page_for_stdout(), str(to), tally))
+    return status
+
+
+def _keep_inputs(review: Review, to: Path) -> None:
+    """Refuse to write a report over a file that was read."""
+    target = to.resolve()
+    for result in review.files:
+        for path in (result.path, *result.sources):
+            if Path(path).resolve() == target:
+                raise WrongCall(f"--to {to} would write the report over a file that it is about.", "Give --to another name.")

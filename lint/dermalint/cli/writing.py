@@ -1,0 +1,97 @@
+"""Where output goes: the terminal, a pipe or a file, each with its width, its colours and its letters."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from pathlib import Path
+
+from dermalint.cli.calls import WrongCall
+from dermalint.report.page import NARROWEST, USUAL, WIDEST, Page
+
+
+def page_for_stdout() -> Page:
+    """The page that suits what standard output is connected to."""
+    return Page(width=_width(), colour=_colour(), plain=not _draws(getattr(sys.stdout, "encoding", None)))
+
+
+def page_for_file() -> Page:
+    """The page for a file: the same wherever it is written."""
+    return Page()
+
+
+def write_text(text: str) -> None:
+    """Print a text for people; letters that the terminal lacks become question marks, a closed pipe is no error."""
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        forget_stdout()
+
+
+def write_document(text: str) -> None:
+    """Print a document for programs: UTF-8 whatever the terminal, line ends as they are."""
+    raw = getattr(sys.stdout, "buffer", None)
+    if raw is None:  # standard output replaced by a plain text stream
+        write_text(text)
+        return
+    try:
+        sys.stdout.flush()
+        raw.write(encode(text))
+        raw.flush()
+    except BrokenPipeError:
+        forget_stdout()
+
+
+def write_file(path: Path, text: str) -> None:
+    """Write a file as UTF-8.  Raises :class:`WrongCall` where that is not possible."""
+    try:
+        path.write_bytes(encode(text))
+    except OSError as error:
+        raise WrongCall(f"{path} cannot be written: {error.strerror or error}.", "Give --to another name or folder.") from error
+
+
+def encode(text: str) -> bytes:
+    """UTF-8; half a surrogate pair, which no UTF-8 can hold, is escaped the way JSON does."""
+    return text.encode("utf-8", "backslashreplace")
+
+
+def forget_stdout() -> None:
+    """Let nothing more be written to a pipe that nobody reads, not even when the interpreter ends."""
+    try:
+        number = sys.stdout.fileno()
+    except (OSError, ValueError, io.UnsupportedOperation):
+        return
+    os.dup2(os.open(os.devnull, os.O_WRONLY), number)
+
+
+def _width() -> int:
+    try:
+        width = int(os.environ.get("COLUMNS", "")) or USUAL
+    except ValueError:
+        try:
+            width = os.get_terminal_size(sys.stdout.fileno()).columns or USUAL
+        except (OSError, ValueError, AttributeError):
+            width = USUAL
+    return min(max(width, NARROWEST), WIDEST)
+
+
+def _colour() -> bool:
+    """Colours only on a terminal; NO_COLOR turns them off and FORCE_COLOR on."""
+    if os.environ.get("NO_COLOR"):
+        return False
+    forced = os.environ.get("FORCE_COLOR")
+    if forced:
+        return forced != "0"
+    old_console = sys.platform == "win32" and not os.environ.get("WT_SESSION")
+    return sys.stdout.isatty() and os.environ.get("TERM") != "dumb" and not old_console
+
+
+def _draws(encoding: str | None) -> bool:
+    """Whether the encoding has the signs that the page is drawn with."""
+    try:
+        "│─·…“”’–".encode(encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True

@@ -1,0 +1,277 @@
+"""The review as a person reads it: remarks beside the lines they are about, as a teacher writes them in the margin.
+
+A margin on the left says in a word what each line is (``Caution``, ``line 31``, ``when``, ``why``); the rule beside it runs
+down through everything that belongs to one cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+
+from dermalint.regimen.model import ERROR, Problem
+from dermalint.report.days import date_in_words, listed, when
+from dermalint.report.page import Page, tame, wrap
+from dermalint.report.quotes import ALSO, HERE, Mark, quote
+from dermalint.report.tally import Tally, count, in_force
+from dermalint.spans import SourceText
+from dermalint.verdict.findings import POSSIBLE, SEVERITIES, Finding, Measured
+from dermalint.verdict.report_model import FileResult, Review
+
+CARE = (
+    "For education, no medical advice. If it burns, swells or blisters: stop and rinse. Ask a dermatologist, pharmacist or "
+    "midwife before changing a prescription, in pregnancy, for a child, or for a reaction that lasts. Follow the product's own "
+    "label and local law."
+)
+
+_STATUS = {
+    "verified": "the text was read",
+    "secondary": "as reported by others",
+    "practice": "common practice, no published source",
+    "memory": "from memory, not looked up",
+}
+
+
+def render(review: Review, page: Page | None = None, tally: Tally | None = None) -> str:
+    """The whole report, ending with the caution.
+
+    ``tally`` gives the counts where the review at hand shows less than was found (``--possible hide``).
+    """
+    page = page or Page()
+    lines: list[str] = []
+    if review.problems:
+        lines += [page.paint("Before any regimen was read", "title"), *ruled(page)]
+        for problem in review.problems:
+            lines += [*problem_note(page, problem, {}, ""), ""]
+    said: set[tuple[str, Problem]] = set()  # what several people of one file share is said once
+    for result in review.files:
+        problems = [problem for problem in result.problems if (result.path, problem) not in said]
+        said.update((result.path, problem) for problem in problems)
+        if problems or result.findings or not result.readable:
+            lines += _file(page, result, problems)
+    lines += _closing(page, review, tally or count(review))
+    lines += care(page)
+    return page.finish(lines)
+
+
+def care(page: Page) -> Iterator[str]:
+    """The caution that ends everything a person reads."""
+    for line in wrap(CARE, page.width):
+        yield page.paint(line, "faint")
+
+
+def _file(page: Page, result: FileResult, problems: Sequence[Problem]) -> Iterator[str]:
+    title = result.regimen or result.path
+    if result.person:
+        title += f", for {result.person}"
+    for line in wrap(title, page.width):
+        yield page.paint(line, "title")
+    about = [f"region {result.region}"] if result.region else []
+    about += [f"{result.stance} stance"] if result.readable else []
+    yield from ruled(page, " · ".join([result.path, *about] if result.regimen else about))
+    for problem in sorted(problems, key=lambda problem: problem.level != ERROR):
+        yield from problem_note(page, problem, result.sources, result.path)
+        yield ""
+    if not result.readable:
+        yield from page.note("Not read", "This file was not checked.", "avoid")
+        yield ""
+        return
+    phases = any(occurrence.phase > 1 for finding in result.findings for occurrence in finding.occurs)
+    for together in _causes([finding for finding in result.findings if in_force(finding)]):
+        quoted: set[Mark] = set()
+        for number, finding in enumerate(together):
+            if number:
+                yield page.row("")
+            yield from _finding(page, finding, result, phases, quoted)
+        yield ""
+    aside = [finding for finding in result.findings if not in_force(finding)]
+    for number, finding in enumerate(aside):
+        yield from page.note("" if number else "Set aside", _set_aside(finding, result), body="faint")
+    if aside:
+        yield ""
+
+
+def ruled(page: Page, text: str = "") -> Iterator[str]:
+    """A line across the page, below a faint text."""
+    if text:
+        for line in wrap(text, page.width):
+            yield page.paint(line, "faint")
+    yield page.paint("─" * page.width, "faint")
+
+
+def _causes(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings of one cause together, the most severe first, both inside a cause and among causes."""
+
+    def weight(finding: Finding) -> tuple[int, bool, bool, int, str]:
+        place = finding.where
+        return (
+            SEVERITIES.index(finding.severity),
+            finding.certainty == POSSIBLE,
+            place.path is not None,
+            place.start,
+            finding.rule,
+        )
+
+    ordered = sorted(findings, key=weight)
+    rank: dict[str, int] = {}
+    for finding in ordered:
+        rank.setdefault(finding.group, len(rank))
+    ordered.sort(key=lambda finding: rank[finding.group])
+    return [list(together) for _, together in groupby(ordered, key=lambda finding: finding.group)]
+
+
+def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quoted: set[Mark]) -> Iterator[str]:
+    possible = finding.certainty == POSSIBLE
+    said = f"Possibly: {finding.message}" if possible else finding.message
+    yield from page.note(finding.severity.capitalize(), said, finding.severity, "title")
+    if possible:
+        unknown = listed(finding.unknown or ("something that it leaves open",))
+        yield from page.note("unknown", f"It depends on what the file does not say: {unknown}.")
+    marks = _marks(finding)
+    if not quoted.issuperset(marks):  # the second finding of one cause need not quote the same lines again
+        quoted.update(marks)
+        yield from quote(page, marks, result.sources, result.path)
+    if finding.occurs:
+        yield from page.note("when", _sentence(when(finding.occurs, phases)))
+    if finding.measured:
+        yield from page.note("measured", _measured(finding.measured))
+    if finding.matched:
+        yield from page.note("counted as", _matched(finding))
+    if finding.why:
+        yield from page.note("why", finding.why)
+    if finding.advise:
+        yield from page.note("what to do", finding.advise)
+    for number, mend in enumerate(finding.mends):
+        yield from page.note("" if number else "or so", mend.say)
+    if finding.disputed:
+        yield from page.note("other view", finding.disputed)
+    for number, source in enumerate(finding.sources):
+        yield from page.note("" if number else "source", source_in_words(source), body="faint")
+    yield from page.note("rule", finding.rule, body="faint")
+
+
+def _marks(finding: Finding) -> list[Mark]:
+    """The finding's own place and the related ones; notes on one and the same place are said in one line."""
+    notes: dict[tuple[int, int, str | None], list[str]] = {}
+    places = {(finding.where.start, finding.where.end, finding.where.path): finding.where}
+    for related in finding.related:
+        key = (related.place.start, related.place.end, related.place.path)
+        places.setdefault(key, related.place)
+        notes.setdefault(key, []).append(related.note)
+    marks = []
+    for number, (key, place) in enumerate(places.items()):
+        note = "; ".join(dict.fromkeys(note for note in notes.get(key, []) if note))
+        marks.append(Mark(place, ALSO if number else HERE, note))
+    return marks
+
+
+def _matched(finding: Finding) -> str:
+    said = []
+    for match in finding.matched:
+        through = f" through {match.through}" if match.through and match.through != match.term else ""
+        said.append(f"{match.product}: {match.term}{through}")
+    return "; ".join(dict.fromkeys(said))
+
+
+def _measured(measured: Measured) -> str:
+    value = "not known, or without end" if measured.value is None else amount(measured.value, measured.unit)
+    return f"{measured.quantity} {value}; needed: {measured.required}"
+
+
+def amount(value: float, unit: str) -> str:
+    """A number with its unit; minutes as hours and minutes from an hour on."""
+    if unit == "min" and value >= 60 and value == int(value):
+        hours, minutes = divmod(int(value), 60)
+        return f"{hours} h" + (f" {minutes} min" if minutes else "")
+    return f"{value:.10g} {unit}".rstrip()
+
+
+def source_in_words(source: str) -> str:
+    """A source with its status spelled out: ``practice: Class notes`` as ``Class notes (common practice, …)``."""
+    status, colon, text = source.partition(":")
+    return f"{text.strip()} ({_STATUS[status]})" if colon and status in _STATUS else source
+
+
+def _set_aside(finding: Finding, result: FileResult) -> str:
+    about = f"{finding.rule}" + (f" ({', '.join(finding.products)})" if finding.products else "")
+    source = result.sources.get(finding.where.path or result.path)
+    place = f", line {source.position(finding.where.start).line}" if source else ""
+    place += f" of {finding.where.path}" if finding.where.path and finding.where.path != result.path else ""
+    if finding.suspended_by is not None:
+        return f"Suspended by {finding.suspended_by}: {about}{place}."
+    waived = finding.waived
+    if waived is None:
+        return f"{about}{place}."
+    by = f" ({waived.by})" if waived.by else ""
+    until = f", until {date_in_words(waived.until)}" if waived.until else ""
+    return f"Waived: {about}{place}. “{waived.reason}”{by}{until}."
+
+
+def problem_note(page: Page, problem: Problem, sources: Mapping[str, SourceText], own: str) -> Iterator[str]:
+    """A mistake or a hint at its place; ``own`` is the path of the text that is spoken of anyway (empty: none)."""
+    error = problem.level == ERROR
+    label, colour, body = ("Mistake", "avoid", "title") if error else ("Hint", "advice", "")
+    yield from page.note(label, problem.message, colour, body)
+    if problem.place is not None:
+        if (problem.place.path or own) in sources:
+            yield from quote(page, [Mark(problem.place, HERE)], sources, own)
+        elif problem.place.path:
+            yield from page.note("in", problem.place.path)
+    if problem.suggestion:
+        yield from page.note("try", problem.suggestion)
+    if problem.pack:
+        yield from page.note("pack", problem.pack)
+    if problem.plugin:
+        yield from page.note("plugin", problem.plugin)
+
+
+def _sentence(phrase: str) -> str:
+    return phrase[:1].upper() + phrase[1:] + "."
+
+
+def _closing(page: Page, review: Review, tally: Tally) -> Iterator[str]:
+    yield from (page.paint(line, "title") for line in wrap(summary(tally, count(review).possible), page.width))
+    packs = ", ".join(f"{pack.name} {pack.version}" for pack in review.packs)
+    asked = [
+        f"Judged by {packs}" if packs else "No rule packs were in force, so nothing was judged",
+        *([f"region {review.region}"] if review.region else []),
+        f"{review.stance} stance",
+        f"as of {date_in_words(review.as_of)}",
+    ]
+    yield from (page.paint(line, "faint") for line in wrap(tame(" · ".join(asked)), page.width))
+    yield ""
+
+
+def summary(tally: Tally, possible_shown: int | None = None) -> str:
+    """The closing line: how many files, what was found; never that anything is safe."""
+    if not tally.files:
+        return "No regimen file was found."
+    read = tally.files - tally.unreadable
+    parts = [f"{_many(read, 'file')} read"]
+    parts += [f"{tally.unreadable} could not be read"] if tally.unreadable else []
+    found = [
+        *([f"{tally.avoid} to avoid"] if tally.avoid else []),
+        *([_many(tally.caution, "caution")] if tally.caution else []),
+        *([f"{_many(tally.advice, 'piece')} of advice"] if tally.advice else []),
+        *([f"{tally.possible} possible" + _hidden(tally, possible_shown)] if tally.possible else []),
+    ]
+    found = found or (["no rule in force was broken"] if read and not tally.errors else [])
+    found += [_many(tally.errors, "mistake")] if tally.errors else []
+    found += [_many(tally.hints, "hint")] if tally.hints else []
+    found += [f"{tally.waived} waived"] if tally.waived else []
+    found += [f"{tally.suspended} suspended"] if tally.suspended else []
+    return ", ".join(parts) + (f": {', '.join(found)}." if found else ".")
+
+
+def _hidden(tally: Tally, shown: int | None) -> str:
+    return "" if shown is None or shown == tally.possible else f" ({tally.possible - shown} not shown)"
+
+
+def _many(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def written(page: Page, path: str, tally: Tally) -> str:
+    """What is said on the screen when the report itself went to a file."""
+    said = f"The report is in {path}. {summary(tally)}"
+    return page.finish([*wrap(said, page.width), "", *care(page)])

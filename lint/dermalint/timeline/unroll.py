@@ -1,0 +1,221 @@
+"""Laying a regimen out on its line of days."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from dermalint.regimen.model import ApplyStep, Days, Event, Regimen, Routine, WaitStep
+from dermalint.timeline.clock import DAY, Clock, SlotClock, nearest_turn, next_turn, set_clock
+from dermalint.timeline.days import effective_period, falls_on
+from dermalint.timeline.line import Application, Line, PhaseSpan, Use
+
+NOON = 12 * 60  # of a dated event without a clock
+FARTHEST_DAY = 366 * 3  # dated items beyond three years after the start are not laid out
+
+
+def unroll(regimen: Regimen, reach: int) -> Line:
+    """Lay out as many days as are needed to judge every day of the regimen with windows of ``reach`` days.
+
+    A regimen without ``starts``, finite phases and history is periodic both ways and is laid out ``reach`` days beyond its
+    period on either side.  Any other begins on day 0 and is laid out until its last phase runs steadily.
+    """
+    clock = set_clock(regimen.clock)
+    spans = _phase_spans(regimen)
+    last = spans[-1]
+    circular = regimen.starts is None and len(spans) == 1 and last.end is None and regimen.history is None
+    period = last.period
+    steady: int | None
+    if circular:
+        margin = -(-max(reach, 1) // period) * period
+        line = Line(clock, spans, True, -margin, period + margin, 0, period, 0, None)
+    elif last.end is not None:
+        line = Line(clock, spans, False, 0, last.end, 0, last.end, None, regimen.starts)
+    else:
+        busy_until = max(last.start, _last_dated_day(regimen) + 1)
+        steady = last.start + -(-(busy_until - last.start + reach) // period) * period
+        line = Line(clock, spans, False, 0, steady + period + reach, 0, steady + period, steady, regimen.starts)
+    _lay_out(regimen, line)
+    return line
+
+
+def _phase_spans(regimen: Regimen) -> tuple[PhaseSpan, ...]:
+    slot_events = [event.days for event in regimen.events if event.slot and event.days]
+    day = 0
+    spans: list[PhaseSpan] = []
+    for phase in regimen.phases:
+        end = None if phase.days is None else day + phase.days
+        spans.append(PhaseSpan(day, end, phase.cycle, effective_period(phase, slot_events)))
+        if end is None:
+            break
+        day = end
+    return tuple(spans)
+
+
+def _last_dated_day(regimen: Regimen) -> int:
+    if regimen.starts is None:
+        return 0
+    dates: list[date] = [day for phase in regimen.phases for routine in phase.routines for day in routine.dates]
+    dates += [event.on for event in regimen.events if event.on]
+    dates += [day for light in regimen.outdoors for day in light.dates]
+    dates += [medicine.until for medicine in regimen.person.takes if medicine.until]
+    last = max(((day - regimen.starts).days for day in dates), default=0)
+    for event in regimen.events:
+        if event.every_days and event.first:
+            begin = (event.first - regimen.starts).days
+            last = max(last, begin + event.every_days * ((event.times or 1 + 366 // event.every_days) - 1))
+    return min(last, FARTHEST_DAY)
+
+
+def _lay_out(regimen: Regimen, line: Line) -> None:
+    kinds: dict[tuple[int, str], tuple[int, Application]] = {}
+    for day in range(line.first, line.end):
+        index = line.phase_of(day)
+        span = line.phases[index]
+        weekday = line.weekday(day)
+        moments: dict[int, list[tuple[Routine, SlotClock]]] = {}
+        for routine in regimen.phases[index].routines:
+            if routine.dates:
+                if line.starts is None or not any((d - line.starts).days == day for d in routine.dates):
+                    continue
+            elif not falls_on(
+                routine.days, day, phase_start=span.start, cycle=span.cycle, weekday=weekday, starts=line.starts
+            ):
+                continue
+            slot = line.clock.slots.get(routine.slot.name)
+            if slot is None:
+                continue
+            minute = slot.minute if routine.at is None else nearest_turn(routine.at, slot.minute)
+            moments.setdefault(minute, []).append((routine, slot))
+        for minute in sorted(moments):
+            _lay_routine(regimen, line, day, index, day * DAY + minute, moments[minute], kinds)
+    _lay_events(regimen, line)
+    line.uses.sort(key=lambda use: (use.minute, use.routine, use.position))
+    seen: set[str] = set()
+    for use in line.uses:
+        line.by_routine.setdefault(use.routine, []).append(use)
+        if use.product not in seen:
+            seen.add(use.product)
+            use.first = True
+
+
+def _lay_routine(
+    regimen: Regimen,
+    line: Line,
+    day: int,
+    phase: int,
+    start: int,
+    routines: list[tuple[Routine, SlotClock]],
+    kinds: dict[tuple[int, str], tuple[int, Application]],
+) -> None:
+    routine_id = line.next_routine()
+    at, waited, dry_waits, position = start, 0, 0, 0
+    for routine, slot in routines:
+        skin: str | None = None
+        for step in routine.steps:
+            if isinstance(step, WaitStep):
+                skin = step.skin or skin
+                if step.minutes is None:
+                    dry_waits += 1
+                else:
+                    waited += step.minutes
+                    at += step.minutes
+                continue
+            position += 1
+            end = at
+            for mention in step.products:
+                product = regimen.products.get(mention.name)
+                if product is None:
+                    continue
+                key = (id(step), product.key)
+                found = kinds.get(key)
+                if found is None:
+                    contact = step.contact or product.contact
+                    certain = not step.as_needed and routine.only_if is None
+                    application = Application(
+                        product, step, routine, contact, certain, routine.only_if, mention.place, step.skin or skin
+                    )
+                    found = kinds[key] = (len(kinds), application)
+                kind, application = found
+                minutes = (application.contact.minutes or 0) if application.contact.kind == "timed" else 0
+                end = max(end, at + minutes)
+                line.uses.append(
+                    Use(
+                        at, day, slot.name, slot.counts_as, phase, routine_id, position, waited, dry_waits, at + minutes,
+                        kind, application,
+                    )
+                )  # fmt: skip
+                if step.repeat_minutes:
+                    _lay_chain(line, line.uses[-1], step, start)
+            at = end
+            skin = None
+    line.routine_ends[routine_id] = at  # when the routine ends
+
+
+def _lay_chain(line: Line, first: Use, step: ApplyStep, start: int) -> None:
+    assert step.repeat_minutes is not None
+    until = next_turn(step.repeat_until, start) if step.repeat_until is not None else line.clock.bed + first.day * DAY
+    minute = first.minute + step.repeat_minutes
+    while minute <= until:
+        routine_id = line.next_routine()
+        line.renewals.add(routine_id)
+        line.uses.append(
+            Use(
+                minute, first.day, first.slot, first.counts_as, first.phase, routine_id, 1, 0, 0, minute, first.kind,
+                first.application,
+            )
+        )  # fmt: skip
+        minute += step.repeat_minutes
+
+
+def _lay_events(regimen: Regimen, line: Line) -> None:
+    start = line.clock.start
+    for number, event in enumerate(regimen.events):
+        for day in _event_days(event, line):
+            slot, minute = _event_minute(event, line.clock)
+            minute += day * DAY
+            if event.slot is None:
+                day = (minute - start) // DAY  # a clock before the first slot is still the regimen day before
+            if line.first <= day < line.end:
+                line.events.append(
+                    Use(
+                        minute, day, slot.name, slot.counts_as, line.phase_of(day), 0, 0, 0, 0, minute, number, None, event
+                    )
+                )  # fmt: skip
+    line.events.sort(key=lambda use: (use.minute, use.kind))
+
+
+def _event_days(event: Event, line: Line) -> list[int]:
+    if event.slot is not None:
+        days = event.days or Days()
+        chosen: list[int] = []
+        for day in range(line.first, line.end):
+            span = line.phases[line.phase_of(day)]
+            weekday = line.weekday(day)
+            if falls_on(days, day, phase_start=span.start, cycle=span.cycle, weekday=weekday, starts=line.starts):
+                chosen.append(day)
+        return chosen
+    if line.starts is None:
+        return []
+    if event.on is not None:
+        return [(event.on - line.starts).days]
+    if event.every_days and event.first:
+        begin = (event.first - line.starts).days
+        times = event.times if event.times is not None else FARTHEST_DAY
+        return list(range(begin, line.end, event.every_days))[:times]
+    return []
+
+
+def _event_minute(event: Event, clock: Clock) -> tuple[SlotClock, int]:
+    if event.slot is not None and event.slot.name in clock.slots:
+        slot = clock.slots[event.slot.name]
+        # Before that slot's steps, unless a clock says otherwise: the same minute, and events sort before applications.
+        return slot, slot.minute if event.at is None else nearest_turn(event.at, slot.minute)
+    minute = NOON if event.at is None else event.at
+    return slot_at(clock, minute), minute
+
+
+def slot_at(clock: Clock, minute: int) -> SlotClock:
+    """The slot a minute lies in: the last one begun, taking clocks before the first slot as the evening before."""
+    within = clock.start + (minute - clock.start) % DAY
+    begun = [slot for slot in clock.slots.values() if slot.minute <= within]
+    return max(begun, key=lambda slot: (slot.minute, -slot.order), default=clock.slots["morning"])

@@ -1,0 +1,1 @@
+"""Verdicts: three-valued logic, findings, and their grouping."""

@@ -1,0 +1,49 @@
+"""What one run of ``review`` found, ready for any report."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dermalint.regimen.model import Problem
+from dermalint.spans import SourceText
+from dermalint.verdict.findings import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class FileResult:
+    """One regimen's findings; a file with several people gives one entry a person, an unreadable file one without findings.
+
+    ``sources`` holds the texts that the findings' places point into, the file's own under ``path``.
+    """
+
+    path: str
+    regimen: str | None
+    person: str | None
+    region: str | None
+    stance: str
+    problems: tuple[Problem, ...]
+    findings: tuple[Finding, ...]
+    sources: Mapping[str, SourceText]
+    readable: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PackName:
+    """A pack and its version."""
+
+    name: str
+    version: str
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """The whole run: packs in force, what was asked, problems of no file, and the files in their fixed order."""
+
+    version: str
+    packs: tuple[PackName, ...]
+    region: str | None
+    stance: str
+    as_of: str
+    problems: tuple[Problem, ...]
+    files: tuple[FileResult, ...]

@@ -1,0 +1,1 @@
+"""The acids pack: spacing, frequency, strength and sun advice for exfoliating acids."""

@@ -1,0 +1,1 @@
+"""The acne pack: benzoyl peroxide, salicylic acid, sulfur, dapsone and antibiotics on the skin."""

@@ -1,0 +1,1 @@
+"""The retinoids pack: evening use, slow starts and spacing of vitamin A relatives."""

@@ -1,0 +1,1 @@
+"""The vitamin C pack: acidity, strength and spacing of ascorbic acid and its derivatives."""

@@ -1,0 +1,1 @@
+"""The shipped rule packs: plain `.rules` files, read as data."""
