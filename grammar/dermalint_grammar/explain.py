@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+import unicodedata
+from dataclasses import dataclass, replace
+from datetime import date
 from difflib import get_close_matches
 from typing import Any
 
-from .constructs import COUNT, CONSTRUCTS, DECLARATION, IF, RULE, SUBSTANCE, Construct
+from .constructs import CONSTRUCTS, DECLARATION, IF, RULE, SEPARATE
 from .mistakes import Mistake
 from .nodes import Span
+from .shapes import describe_shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,68 +33,23 @@ class Allowed:
     kinds: frozenset[str]
 
 
-# How the parts on the parser's stack are written in a shape (see ``constructs``).
-_SHAPES = {
-    "N": "one_of all_of except_for not_term first_use patch_test contacted marked named literal any_product base_is event_is "
-    "measured on_area names NAME",
-    "C": "any_condition every_condition not_condition person_is person_has allergic_to takes took reason_is age phototype "
-    "region_is skin_is has shortly_after shortly_before during from_date until_date",
-    "R": "separate separate_uses apply_chain apply_edge apply_directly wait use_only never_use use_count use_in_a_row "
-    "use_products use_for expect_after expect_before expect_every renew limit",
-    "apart": "by_routine by_day by_distance by_before by_after by_both",
-    "reach": "in_the_same reach_within every_for ahead",
-    "clause": "if_clause unless_clause suspends assume pauses one_area",
-    "note": "topic why advise disputed review_by breaks holds source",
-    "property": "inci also cas pka molar_mass member_of",
-    "item": "substance family group area plain measure rule",
-    "head": "title about uses pack_line",
-    "S": "standing strict_only severity",
-    "T": "duration",
-    "X": "quantity",
-    "cmp": "bound comparison",
-    "period": "span rolling",
-    "mark": "mark contact",
-    "given": "given_person given_region given_as_of given_for given_cycle",
-    "fact": "given_trait given_age given_takes given_allergic given_reason given_phototype",
-    "when": "example_day weekday",
-    "step": "example_step example_wait",
-    "part": "example_routine example_event",
-    "remark": "remark_area remark_base remark_used remark_timed remark_contact remark_mark remark_measure remark_content "
-    "without_end flag",
-    "#": "NUMBER",
-    '"': "STRING",
-    "D": "DATE",
-    "K": "CAS",
-    "V": "VERSION",
-    "Q": "QNAME",
-}
-_LABELS = {kind: label for label, kinds in _SHAPES.items() for kind in kinds.split()}
-
-# The parts at the end of the stack may not be put together yet, since what follows them is wrong; these put them together in
-# the shape.  Tried in turn until none changes it.
-_JOINS = tuple(
-    (re.compile(rf"(?:(?<=^)|(?<= ))(?:{pattern})$"), label)
-    for pattern, label in (
-        (r"# (?:minutes?|hours?|days?|weeks?|months?|years?)", "T"),
-        (r"at (?:least|most)|above|below", "cmp"),
-        (r"(?<=rule N )(?:avoid|caution|advice)", "S"),
-        (r"(?<=\( )(?:on|base) N(?<=[N%] \( \w\w N)", "remark"),
-        (r"any product|base N|(?:(?<!breaks )(?<!holds )(?<!; )(?<!given ))event N", "N"),
-        (r"N (?:or|and|except) N|(?:not|first use of|patch-test of|mark) N", "N"),
-        (r"N with N cmp (?:X|T|#|# %)|N on N|\( N \)", "N"),
-        (r"person (?:is|has|takes|is allergic to) N|person took N within T|(?:reason|region|skin) is N", "C"),
-        (r"age cmp T|phototype cmp #|place has N(?: side N)?|within T after N|before N within T", "C"),
-        (r"during the first T of N|from D|until D|not C|C or C|C and C|\( C \)", "C"),
-        (r"(?:if|unless) C|suspends Q(?: , Q)*|assume unknown \w+|allowing pauses of T|counting N as one area", "clause"),
-        (r"topic N|(?:why|advise|disputed) \"|source status \"|review-by D", "note"),
-        (r"(?:inci|also) \"(?: , \")*|(?:cas K(?: , K)*|(?:pka|molar-mass) #(?: , #)*)(?: origin| status \")?|(?<=substance N )in N(?: , N)*", "property"),
-        (r"(?:title|about) \"|uses N(?: , N)*", "head"),
-    )
-)
-_LONGEST_SHAPE = 40
-
 _NOTES = ("topic", "why", "advise", "source", "disputed", "review-by", "breaks", "holds")
 _ITEMS = tuple(re.findall(r"`([a-z]+)`", DECLARATION))
+
+# Words that begin a term, which a slip of the pen turns into a name.
+_TERM_WORDS = (
+    "first",
+    "event",
+    "base",
+    "any",
+    "patch-test",
+    "rinsed",
+    "left-on",
+    "timed",
+    "prescribed",
+    "encapsulated",
+    "made-up",
+)
 
 _KINDS = {
     "NAME": "a name",
@@ -112,26 +70,17 @@ _SIGNS = {
     ")": "a closing bracket",
     "%": "a percent sign",
 }
-_COMPARISONS = {">": "above", "<": "below", "≥": "at least", "≤": "at most", "=": "at least"}
-_CURLY = "“”„‟«»‘’'"
-
-
-def describe_shape(stack: list[Any]) -> str:
-    """Write the end of a parser's stack as a shape: one label for each part, and what is complete put together."""
-    labels = []
-    for part in stack[-_LONGEST_SHAPE:]:
-        kind = part.type if isinstance(part, str) else str(part.data)  # type: ignore[attr-defined]
-        if not kind.startswith("__"):
-            labels.append(_LABELS.get(kind, str(part) if isinstance(part, str) else kind))
-    shape = " ".join(labels)
-    changed = True
-    while changed:
-        changed = False
-        for pattern, label in _JOINS:
-            joined = pattern.sub(label, shape)
-            changed = changed or joined != shape
-            shape = joined
-    return shape
+_COMPARISONS = {
+    ">": "above",
+    "<": "below",
+    ">=": "at least",
+    "=>": "at least",
+    "<=": "at most",
+    "=<": "at most",
+    "≥": "at least",
+    "≤": "at most",
+}
+_QUOTES = "“”„‟«»‘’'`"
 
 
 def explain_slip(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mistake:
@@ -139,18 +88,15 @@ def explain_slip(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mis
 
     ``stack`` is what the parser had put together (tokens and trees), ``allowed`` with what it could have gone on.
     """
-    expected = (*allowed.words, *sorted(_KINDS[kind] for kind in allowed.kinds if kind in _KINDS))
     span = _find_word(text, met)
-    word = text[span.start : span.end]
-    shape = describe_shape(stack)
     told = (
-        _explain_writing(text, met, span, word, allowed)
-        or _explain_full_stop(met, word, stack, shape, allowed)
-        or _explain_order(met, stack, shape, allowed)
+        _explain_writing(text, met, span, allowed)
+        or _explain_full_stop(text, met, stack, allowed)
+        or _explain_word_before(met, stack, allowed)
+        or _explain_place(met, span, text[span.start : span.end], describe_shape(stack), allowed)
     )
-    if told is None:
-        told = _explain_place(met, span, word, shape, allowed)
-    return Mistake(told.span, told.message, told.example, told.suggestion, expected)
+    expected = (*allowed.words, *sorted(_KINDS[kind] for kind in allowed.kinds if kind in _KINDS))
+    return replace(told, expected=expected)
 
 
 def _find_word(text: str, met: Met) -> Span:
@@ -164,3 +110,146 @@ def _find_word(text: str, met: Met) -> Span:
         start -= 1
     found = re.compile(r"[\w-]*(?:\.\w[\w-]*)*" if text[start].isdigit() else r"[\w-]*").match(text, end)
     return Span(start, found.end() if found else end)
+
+
+def _explain_writing(text: str, met: Met, span: Span, allowed: Allowed) -> Mistake | None:
+    """What is wrong with how a word, figure or sign is written, wherever it stands."""
+    word = text[span.start : span.end]
+    if met.kind == "OPEN_STRING":
+        message = "The text that begins here has no closing quotation mark; a text begins and ends on one line."
+        return Mistake(span, message, 'why "Two irritant actives in one routine add up."')
+    if met.kind == "STRAY" and met.text in _QUOTES:
+        return Mistake(
+            span, f"A text stands in straight quotation marks; here stands {met.text}", 'title "Exfoliating acids"', '"'
+        )
+    if met.kind == "STRAY" and met.text in "<>=≥≤":
+        sign = text[span.start : span.start + 2] if text[span.start : span.start + 2] in _COMPARISONS else met.text
+        message = f"A comparison is written in words: `at least`, `at most`, `above` or `below`; here stands {sign}"
+        example = "strong-acid with strength at least 5 %"
+        return Mistake(Span(span.start, span.start + len(sign)), message, example, _COMPARISONS.get(sign))
+    if comma := re.compile(r"([0-9]+),([0-9]+)").match(text, *_find_decimal(text, met)):
+        decimal = f"{comma[1]}.{comma[2]}"
+        return Mistake(Span(*comma.span()), f"Decimals are written with a point: `{decimal}`.", f"retinol {decimal} %", decimal)
+    if "DATE" in allowed.kinds and word[:1].isdigit():
+        message = f"A date is written as year, month and day with hyphens; here stands `{word}`."
+        return Mistake(span, message, "review-by 2027-06-30", _suggest_date(word))
+    if "VERSION" in allowed.kinds and met.kind == "NUMBER":
+        whole = word + ".0" * (2 - word.count("."))
+        return Mistake(span, f"A version has three numbers with points; here stands `{word}`.", "pack acids 1.0.0", whole)
+    if "%" in allowed.words and word in ("percent", "per-cent", "pct"):
+        return Mistake(span, f"Per cent is written `%`; here stands `{word}`.", "retinol 0.3 %", "%")
+    return _explain_letters(span, word, allowed) if re.fullmatch(r"[\w-]+", word) else None
+
+
+def _explain_letters(span: Span, word: str, allowed: Allowed) -> Mistake | None:
+    """A word with capitals, underscores or accents."""
+    plain = unicodedata.normalize("NFKD", word).encode("ascii", "ignore").decode().lower().replace("_", "-").strip("-")
+    if plain == word or not plain:
+        return None
+    if plain in allowed.words:
+        message = f"The words of the language are written in lower case; here stands `{word}`."
+        return Mistake(span, message, f"{plain} …", plain)
+    message = f"A name is written in lower-case letters, digits and hyphens; here stands `{word}`."
+    return Mistake(span, message, "alpha-hydroxy-acid", plain)
+
+
+def _find_decimal(text: str, met: Met) -> tuple[int, int]:
+    """Where digits with a comma between them would stand: (start, end), the two equal where there are none."""
+    start = met.position
+    if met.kind == "NUMBER" and text[start - 1 : start] == ",":
+        start -= 1
+    if text[start : start + 1] != ",":
+        return start, start
+    end = start
+    while start > met.piece.start and text[start - 1].isdigit():
+        start -= 1
+    while end + 1 < met.piece.end and text[end + 1].isdigit():
+        end += 1
+    return start, end + 1
+
+
+def _suggest_date(word: str) -> str | None:
+    numbers = [int(number) for number in re.split(r"[.-]", word) if number.isdigit() and len(number) <= 4]
+    if len(numbers) != 3:
+        return None
+    year, month, day = numbers if numbers[0] > 31 else reversed(numbers)
+    try:
+        return date(year, month, day).isoformat()
+    except ValueError:
+        return None
+
+
+def _explain_full_stop(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mistake | None:
+    """A full stop that is missing at the end of a sentence, or stands where none belongs."""
+    if "." in allowed.words and (met.kind == "$END" or met.text in (*_NOTES, *_ITEMS)):
+        end = _find_end(stack[-1]) + met.piece.start
+        start = max(text.rfind(blank, met.piece.start, end) for blank in " \t\n") + 1
+        start = min(max(start, met.piece.start), end - 1)
+        message = f"The sentence that ends with `{text[start:end]}` has no full stop."
+        return Mistake(Span(start, end), message, f"{SEPARATE}.", ".")
+    if met.text != "." or "rule" not in allowed.words:
+        return None
+    message = "No full stop belongs here: only a rule's sentence, the meaning of a group and the parts of an area end with one."
+    return Mistake(Span(met.position, met.position + 1), message, 'topic separation why "Two irritant actives add up."')
+
+
+def _find_end(part: Any) -> int:
+    end: int = part.end_pos if isinstance(part, str) else part.meta.end_pos  # type: ignore[attr-defined]
+    return end
+
+
+def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed) -> Mistake | None:
+    """A word that was read as a name since a name was due, and that is the next word of the sentence, or a misspelt one."""
+    if not stack or getattr(stack[-1], "type", "") != "NAME":
+        return None
+    word = str(stack[-1])
+    start = stack[-1].start_pos + met.piece.start
+    span = Span(start, start + len(word))
+    if word == "not" and describe_shape(stack).endswith("C"):
+        message = "`not` stands before the whole condition, or the clause begins with `unless`."
+        return Mistake(span, message, f"{IF.replace('if', 'unless')}")
+    before = describe_shape(stack[:-1])
+    if word in allowed.words:
+        return _explain_place(met, span, word, before, allowed, suggest=False)
+    if met.kind == "NAME" and met.text not in (*_NOTES, *_ITEMS):
+        meant = get_close_matches(word, _TERM_WORDS, 1, 0.75)
+        if meant and meant[0] != word:
+            told = _explain_place(met, span, word, before, allowed, suggest=False)
+            return replace(told, suggestion=meant[0])
+    return None
+
+
+def _explain_place(met: Met, span: Span, word: str, shape: str, allowed: Allowed, suggest: bool = True) -> Mistake:
+    """What comes at this place of the language, and what stands there instead."""
+    nearest = None
+    if suggest and met.kind in ("NAME", "STRAY"):
+        nearest = next(
+            iter(get_close_matches(word, [one for one in allowed.words if one.isidentifier() or "-" in one], 1, 0.7)), None
+        )
+    found = _describe(met, word)
+    if allowed.words == ("pack",):
+        message = f"A rule file begins with `pack`, its name and its version; {found}."
+        return Mistake(span, message, "pack acids 1.0.0", nearest)
+    for construct in CONSTRUCTS:
+        if place := construct.pattern.search(shape):
+            message = f"After {place.expand(construct.after)} comes {construct.expected}; {found}."
+            return Mistake(span, message, place.expand(construct.example), nearest)
+    if "." in allowed.words:
+        message = f"After a rule's requirement comes a clause, such as `if` or `unless`, or the full stop; {found}."
+        return Mistake(span, message, f"{SEPARATE} {IF}.", nearest)
+    if "rule" in allowed.words:
+        return Mistake(span, f"Here comes {DECLARATION}; {found}.", RULE, nearest)
+    signs = [_SIGNS.get(one, f"`{one}`") for one in allowed.words] + sorted(
+        _KINDS[kind] for kind in allowed.kinds & _KINDS.keys()
+    )
+    return Mistake(
+        span, f"Here comes {', '.join(signs[:-1])}{' or ' if signs[:-1] else ''}{''.join(signs[-1:])}; {found}.", "", nearest
+    )
+
+
+def _describe(met: Met, word: str) -> str:
+    if word == "" or (met.kind == "$END" and word == met.text):
+        return "here the text ends"
+    if word.startswith('"'):
+        return "here stands a text in quotation marks"
+    return f"here stands {_SIGNS.get(word, f'`{word}`')}"

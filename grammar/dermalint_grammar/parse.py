@@ -125,7 +125,9 @@ class _Reader:
             accepted = parser.accepts()
             words = _find_words()
             met = Met(slip.token.type, str(slip.token), position, Span(start, end))
-            allowed = Allowed(tuple(sorted(words[kind] for kind in accepted & words.keys())), frozenset(accepted - words.keys()))
+            allowed = Allowed(
+                tuple(sorted(words[kind] for kind in accepted & words.keys())), frozenset(accepted - words.keys())
+            )
             self.mistakes.append(explain_slip(self.text, met, parser.parser_state.value_stack, allowed))
             return _Slip(position, "$END" in accepted)
         return ReadItems(start, self.mistakes).transform(tree)
@@ -171,8 +173,12 @@ class _Reader:
         if not isinstance(node, Rule | GroupDecl):
             return False
         if _measure_depth(node) > DEEPEST:
-            message = f"Here more than {DEEPEST - 10} terms or conditions stand inside one another; name the inner ones with `group`."
-            self.mistakes.append(Mistake(node.name.span, message, "group strong-acid means glycolic-acid with strength at least 5 %."))
+            message = (
+                f"Here more than {DEEPEST - 10} terms or conditions stand inside one another; name the inner ones with `group`."
+            )
+            self.mistakes.append(
+                Mistake(node.name.span, message, "group strong-acid means glycolic-acid with strength at least 5 %.")
+            )
         elif isinstance(node, GroupDecl) or not self._has_mistake(node.span):
             return False
         self.unread.append(node.name)

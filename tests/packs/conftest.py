@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+
 from dermalint.packs.link import link_files
 from dermalint.packs.model import GIVEN, PackFile, PackSet
 

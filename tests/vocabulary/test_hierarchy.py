@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from itertools import permutations
 
-from dermalint.vocabulary.hierarchy import area_masks, find_cycles, reachable
 from hypothesis import given
 from hypothesis import strategies as st
+
+from dermalint.vocabulary.hierarchy import area_masks, find_cycles, reachable
 
 FACE = {"face": ("forehead", "cheeks", "jaw", "beard"), "body": ("neck",), "lips": ()}
 BEARD = [("beard", "cheeks"), ("beard", "jaw")]

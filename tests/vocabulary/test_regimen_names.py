@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import pytest
+
 from dermalint.regimen.model import (
     ApplyStep,
     Content,
@@ -171,7 +172,11 @@ def test_another_name_of_a_substance_is_a_hint(written: str, key: str, message: 
             "pregnant is a trait, not a symptom: write it under `traits`.",
             "traits: pregnant",
         ),
-        (Person(reasons=(mention("aspirin"),)), "aspirin is an allergy, not a reason: write it under `allergies`.", "allergies: aspirin"),
+        (
+            Person(reasons=(mention("aspirin"),)),
+            "aspirin is an allergy, not a reason: write it under `allergies`.",
+            "allergies: aspirin",
+        ),
     ],
 )
 def test_a_name_in_the_wrong_list(person: Person, message: str, suggestion: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pickle
 
 import pytest
+
 from dermalint.vocabulary.world import (
     Family,
     Substance,

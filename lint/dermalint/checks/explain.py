@@ -92,6 +92,19 @@ def short_term(term: nodes.Term, world: World) -> str:
     return term_text(term, world)
 
 
+def matched_name(case: Case, use: Use, term: nodes.Term) -> str:
+    """What a use is called for the part of a term that it matched: of ``retinoid or strong acid`` the one it is."""
+    if use.application is not None and isinstance(term, nodes.OneOf):
+        number = case.signatures.number(use)
+        for part in term.terms:
+            if case.terms.masks(part)[1] >> number & 1:
+                return matched_name(case, use, part)
+    inner = getattr(term, "term", None)
+    if isinstance(term, nodes.Measured | nodes.WithContact | nodes.Contacted | nodes.Marked | nodes.OnArea | nodes.FirstUse):
+        return matched_name(case, use, inner)
+    return matched_name(case, use, term.term) if isinstance(term, nodes.Except) else short_term(term, case.world)
+
+
 def through(case: Case, use: Use, term: nodes.Term) -> str:
     """Why a use matches a term: the substance with its strength, the kind, the base; empty where nothing is to be said."""
     signature = _signature(case, use)

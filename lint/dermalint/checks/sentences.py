@@ -7,7 +7,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from dermalint.checks.case import Case, Hit
-from dermalint.checks.explain import duration_text, minutes_text, number_text, quantity_text, short_term, term_text
+from dermalint.checks.explain import (
+    duration_text,
+    matched_name,
+    minutes_text,
+    number_text,
+    quantity_text,
+    short_term,
+    term_text,
+)
 from dermalint.timeline.line import Use
 from dermalint.verdict.findings import Measured, Mend
 from dermalint.vocabulary.world import in_words
@@ -36,7 +44,7 @@ def _named(case: Case, use: Use, term: nodes.Term) -> str:
         return in_words(use.event.event.name) if use.event is not None else term_text(term, case.world)
     if isinstance(term, nodes.AnyProduct):
         return use.product
-    return f"{use.product} ({short_term(term, case.world)})"
+    return f"{use.product} ({matched_name(case, use, term)})"
 
 
 def _pair(case: Case, hit: Hit) -> tuple[str, str]:

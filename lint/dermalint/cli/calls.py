@@ -61,8 +61,8 @@ def nearest_of(word: str, known: Iterable[str]) -> str:
     return f"Did you mean {close[0]}?" if close else ""
 
 
-def explain(wrong: click.UsageError) -> str:
-    """A wrong call in a few plain lines: what is wrong, the nearest that would do, where help is."""
+def explain(wrong: click.UsageError, command: str) -> str:
+    """A wrong call of a command in a few plain lines: what is wrong, the nearest that would do, where help is."""
     hint = ""
     message = wrong.format_message()
     if isinstance(wrong, WrongCall):
@@ -73,7 +73,6 @@ def explain(wrong: click.UsageError) -> str:
         hint = nearest_of(wrong.option_name, [name for name in [*known, "--help"] if name.startswith("-")])
     elif isinstance(wrong, click.BadOptionUsage):
         message = f"The option {wrong.option_name} needs a value behind it."
-    command = wrong.ctx.command_path if wrong.ctx else "dermalint"
     return "\n".join(line for line in (message, hint, f"All about this command: {command} --help") if line)
 
 

@@ -79,13 +79,13 @@ def run(arguments: Sequence[str] | None = None) -> int:
     group = build()
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        with group.make_context("dermalint", given or ["--help"]) as context:
+        with group.make_context("dermalint", given.copy() or ["--help"]) as context:
             status = group.invoke(context)
         sys.stdout.flush()
     except click.exceptions.Exit as leave:
         return _leave(leave.exit_code if given else WRONG_CALL)
     except click.UsageError as wrong:
-        _complain(explain(wrong))
+        _complain(explain(wrong, " ".join(["dermalint", *[name for name in given[:1] if name in COMMANDS]])))
         return WRONG_CALL
     except (KeyboardInterrupt, click.Abort):
         _complain("Stopped.")
@@ -131,7 +131,7 @@ def _fault(fault: BaseException) -> int:
 
 
 def _whereabouts(fault: BaseException) -> str:
-    """The innermost place of our own in a traceback, as ``report/days.py, line 31``."""
+    """The innermost place of our own in a traceback, as ``dermalint/report/days.py, line 31``."""
     place = "in an unknown place"
     trace = fault.__traceback__
     while trace is not None:
@@ -139,6 +139,6 @@ def _whereabouts(fault: BaseException) -> str:
         for package in ("dermalint", "dermalint_grammar"):
             if package in parts[:-1]:
                 last = len(parts) - 1 - parts[::-1].index(package)
-                place = f"{'/'.join(parts[last + 1 :])}, line {trace.tb_lineno}"
+                place = f"{'/'.join(parts[last:])}, line {trace.tb_lineno}"
         trace = trace.tb_next
     return place

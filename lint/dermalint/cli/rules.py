@@ -21,7 +21,7 @@ NAME is a pack, a rule's full name (pack.rule), or its own name where one pack a
 """
 
 
-@click.command("rules", help=HELP, short_help="List rule packs and rules, or show one rule.")
+@click.command("rules", help=HELP, short_help="List rule packs and rules, or show one rule with its reasons and sources.")
 @click.argument("name", required=False)
 @click.option(
     "--as",

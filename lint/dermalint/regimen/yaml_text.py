@@ -190,7 +190,7 @@ class _Composer:
     def sequence(self, event: Any, start: int, pointer: str, depth: int) -> Sequence:
         flow: bool = event.flow_style
         items: list[Node] = []
-        end_event = self.list_end
+        end_event: Any = self.list_end
         event = self.next()
         while type(event) is not end_event:
             items.append(self.node(event, f"{pointer}/{len(items)}", depth + 1))
@@ -203,7 +203,7 @@ class _Composer:
         flow: bool = event.flow_style
         entries: dict[str, Entry] = {}
         end = start
-        end_event = self.fields_end
+        end_event: Any = self.fields_end
         event = self.next()
         while type(event) is not end_event:
             if type(event) is self.scalar_event:
