@@ -83,13 +83,20 @@ _WORDS: dict[type, Callable[[Any, World], str]] = {
 }
 
 
+_QUALIFIED = (
+    nodes.Measured,
+    nodes.WithContact,
+    nodes.Contacted,
+    nodes.Marked,
+    nodes.OnArea,
+    nodes.FirstUse,
+    nodes.Except,
+)
+
+
 def short_term(term: nodes.Term, world: World) -> str:
     """A term without its qualifiers, for the running text of a message."""
-    if isinstance(term, nodes.Measured | nodes.WithContact | nodes.Contacted | nodes.Marked | nodes.OnArea | nodes.FirstUse):
-        return short_term(term.term, world)
-    if isinstance(term, nodes.Except):
-        return short_term(term.term, world)
-    return term_text(term, world)
+    return short_term(term.term, world) if isinstance(term, _QUALIFIED) else term_text(term, world)
 
 
 def matched_name(case: Case, use: Use, term: nodes.Term) -> str:
@@ -99,10 +106,9 @@ def matched_name(case: Case, use: Use, term: nodes.Term) -> str:
         for part in term.terms:
             if case.terms.masks(part)[1] >> number & 1:
                 return matched_name(case, use, part)
-    inner = getattr(term, "term", None)
-    if isinstance(term, nodes.Measured | nodes.WithContact | nodes.Contacted | nodes.Marked | nodes.OnArea | nodes.FirstUse):
-        return matched_name(case, use, inner)
-    return matched_name(case, use, term.term) if isinstance(term, nodes.Except) else short_term(term, case.world)
+    if isinstance(term, _QUALIFIED):
+        return matched_name(case, use, term.term)
+    return short_term(term, case.world)
 
 
 def through(case: Case, use: Use, term: nodes.Term) -> str:

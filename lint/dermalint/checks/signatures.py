@@ -52,7 +52,8 @@ class Areas:
         """Whether two masks share skin: spots may or may not lie on a part of the face."""
         if one & other:
             return YES
-        if self.spots and ((one & self.spots and other & self.face) or (other & self.spots and one & self.face)):
+        on_face, other_on_face = one & self.face, other & self.face
+        if on_face and other_on_face and self.spots in (on_face, other_on_face):
             return UNKNOWN
         return NO
 

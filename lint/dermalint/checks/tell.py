@@ -5,7 +5,7 @@ from __future__ import annotations
 from hashlib import blake2b
 
 from dermalint.checks.case import Case, Hit
-from dermalint.checks.explain import measure_unknown, term_text, through, unknowns
+from dermalint.checks.explain import matched_name, measure_unknown, term_text, through, unknowns
 from dermalint.checks.sentences import tell
 from dermalint.checks.topics import topic_of
 from dermalint.spans import Place
@@ -187,7 +187,7 @@ def _matches(case: Case, hits: list[Hit]) -> tuple[Match, ...]:
         for use, term in hit.uses:
             if use.application is None or isinstance(term, nodes.AnyProduct):
                 continue
-            name = term_text(term, case.world)
+            name = matched_name(case, use, term)
             found.setdefault((use.product, name), Match(use.product, name, through(case, use, term)))
     return tuple(found.values())
 
