@@ -1,9 +1,9 @@
 """What comes where in the language: for each place in a sentence, what was read, what comes next, and a valid example.
 
-A place is described by the shape of what was read (``shapes.describe_shape``): words stand for
-themselves, ``N`` for a name or term, ``C`` for a condition, ``T`` for a length of time, ``X`` for a quantity, ``#`` for a number, ``"`` for a text, ``S`` for
-how strongly a rule speaks, ``cmp`` for ``at least`` and its like.  The first entry whose pattern matches the end of the shape
-is the place.
+A place is described by the shape of what was read (``shapes.describe_shape``): words stand for themselves, ``N`` for a name
+or term, ``C`` for a condition, ``T`` for a length of time, ``X`` for a quantity, ``#`` for a number, ``"`` for a text, ``S``
+for how strongly a rule speaks, ``cmp`` for ``at least`` and its like.  The first entry whose pattern matches the end of the
+shape is the place.
 """
 
 from __future__ import annotations
@@ -122,7 +122,7 @@ CONSTRUCTS = (
     _at(r"(?:breaks|holds|given) person (?:fact , )?phototype", "`phototype` in an example", "a number from 1 to 6", GIVEN),
     _at(r"(?:breaks|holds|given) person (?:fact , )?(takes|reason)", r"`\1`", "a name", GIVEN),
     _at(
-        r"allergic(?: to)?",
+        r"(?:person|fact ,) allergic(?: to)?",
         "`allergic`",
         "`to` and the name of an allergy",
         "breaks person allergic to aspirin: evening: retinol 0.3 %",
@@ -156,6 +156,8 @@ CONSTRUCTS = (
     _at(r"(?:N with N|age|phototype|for|to|use|reach) at", "`at`", "`least` or `most`", "at least 5 %"),
     _at(r"N with N cmp", "`A with` a measure and `at least`", "the number, with `%` for a strength", TERM),
     _at(r"N on", "`A on`", "the name of an area, such as `face`", "strong-acid on face"),
+    _at(r"base", "`base`", "the name of a base, such as `oil`", "base oil"),
+    _at(r"event", "`event`", "the name of an event, such as `waxing`", "event waxing"),
     _at(r"any", "`any`", "`product`", "separate any product from minoxidil by 2 hours"),
     _at(r"first", "`first`", "`use of` and a product's name", PATCH),
     _at(r"first use", "`first use`", "`of` and a product's name", PATCH),
@@ -396,7 +398,7 @@ CONSTRUCTS = (
     _at(
         r"S(?: if strict)?",
         "how strongly a rule speaks",
-        "what it requires: `separate`, `apply`, `wait`, `use`, `never use`, `after`, `before`, `expect`, `in daylight expect` or `limit`",
+        "what it requires: `separate`, `apply`, `wait`, `use`, `never use`, `after`, `before`, `expect`, `in daylight` or `limit`",
         RULE,
     ),
     # Notes.
@@ -418,7 +420,7 @@ CONSTRUCTS = (
     ),
     # Declarations and the head of a file.
     _at(
-        r"substance N(?: property)?",
+        r"substance N(?: property| note)?",
         "a substance's name or property",
         "another property: `inci`, `cas`, `also`, `pka`, `molar-mass`, `in` or `source`",
         SUBSTANCE,

@@ -11,7 +11,7 @@ DECIMALS = 9
 
 
 def read_billionths(text: str) -> int | None:
-    """Read a decimal number such as ``0.3`` as billionths, exactly; None beyond twelve digits before or nine after the point."""
+    """Read a decimal number such as ``0.3`` as billionths, exactly; None beyond 12 digits before or 9 after the point."""
     whole, _, decimals = text.partition(".")
     if len(whole) > DIGITS or len(decimals) > DECIMALS:
         return None
@@ -28,6 +28,6 @@ def is_date(text: str) -> bool:
 
 
 def find_check_digit(cas: str) -> str:
-    """Compute the last digit that a CAS number's other digits ask for: their sum, weighted 1, 2, 3 … from the right, modulo 10."""
+    """Compute the last digit of a CAS number from the others: their sum, weighted 1, 2, 3 … from the right, modulo 10."""
     digits = cas.replace("-", "")[:-1]
     return str(sum(place * int(digit) for place, digit in enumerate(reversed(digits), start=1)) % 10)

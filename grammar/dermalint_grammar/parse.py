@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from difflib import get_close_matches
 from functools import cache
 from itertools import pairwise
@@ -31,7 +31,8 @@ _ITEM_WORDS = (
 # Where a declaration or rule begins.  The words of the second line also begin lines inside sentences, so there they count in
 # the first column only.  No string and no comment crosses the end of a line, so the start of a line is in neither.
 _ITEM_START = re.compile(
-    r"^(?:[ \t]*(?:rule|substance|family|group)|(?:kind|base|area|event|trait|region|slot|measure|symptom|allergy|reason))(?![\w-])",
+    r"^(?:[ \t]*(?:rule|substance|family|group)"
+    r"|(?:kind|base|area|event|trait|region|slot|measure|symptom|allergy|reason))(?![\w-])",
     re.MULTILINE,
 )
 _HEAD_START = re.compile(r"^[ \t]*(?:pack|title|about|uses)(?![\w-])", re.MULTILINE)
@@ -74,7 +75,7 @@ def build_parser(strict: bool = False) -> Lark:
         propagate_positions=True,
         strict=strict,
         cache=False,
-        postlex=_WholeWords(),  # type: ignore[arg-type]
+        postlex=_WholeWords(),
     )
 
 
@@ -119,10 +120,10 @@ class _Reader:
         try:
             for token in parser.iter_parse():
                 last = token
-            tree = parser.feed_eof(last)
+            tree = parser.feed_eof(last)  # type: ignore[no-untyped-call]
         except UnexpectedToken as slip:
             position = end if slip.token.type == "$END" else start + (slip.token.start_pos or 0)
-            accepted = parser.accepts()
+            accepted: set[str] = parser.accepts()  # type: ignore[no-untyped-call]
             words = _find_words()
             met = Met(slip.token.type, str(slip.token), position, Span(start, end))
             allowed = Allowed(
@@ -194,16 +195,17 @@ def _find_words() -> dict[str, str]:
     return {term.name: term.pattern.value for term in build_parser().terminals if term.pattern.type == "str"}
 
 
-def _measure_depth(node: Any) -> int:
+def _measure_depth(node: Node) -> int:
     """How deep a tree goes, in nodes, counted without recursion."""
-    deepest, waiting = 0, [(node, 1)]
+    deepest = 0
+    waiting: list[tuple[Any, int]] = [(node, 1)]
     while waiting:
         one, depth = waiting.pop()
-        if isinstance(one, tuple) and not isinstance(one, Span):
-            waiting.extend((inner, depth) for inner in one)
-        elif isinstance(one, Node):
+        if isinstance(one, Node):
             deepest = max(deepest, depth)
-            waiting.extend((getattr(one, name), depth + 1) for name in one.__slots__)
+            waiting.extend((getattr(one, field.name), depth + 1) for field in fields(one))  # type: ignore[arg-type]
+        elif isinstance(one, tuple):
+            waiting.extend((inner, depth) for inner in one)
     return deepest
 
 

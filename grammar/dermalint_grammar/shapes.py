@@ -55,6 +55,9 @@ _JOINS = tuple(
         (r"(?<=cmp )# (?:times?|mornings?|middays?|afternoons?|evenings?)", "# counted"),
         (r"(?:person fact|region N|as-of D|for T|cycle T) :", "given"),
         (r"(?:(?<=[N%] \( )|(?<=remark , ))(?:(?:on|base) N|(?:used|timed) T|N(?: #)?(?: %)?|rinsed|left-on|flag)", "remark"),
+        (r"(?<![N%] \( )(?<!remark , )(?:left-on|rinsed|timed|prescribed|encapsulated|made-up)", "mark"),
+        (r"(?:N|N # %) \( remark \)", "step"),
+        (r"(?:breaks|holds) file \"", "note"),
         (r"any product|base N|(?:(?<!breaks )(?<!holds )(?<!; )(?<!given ))event N", "N"),
         (r"N (?:or|and|except) N|(?:not|first use of|patch-test of|mark) N", "N"),
         (r"N with N cmp (?:X|T|#|# %)|N on N|N , N|\( N \)", "N"),
@@ -64,7 +67,8 @@ _JOINS = tuple(
         (r"(?:if|unless) C|suspends Q(?: , Q)*|assume unknown \w+|allowing pauses of T|counting N as one area", "clause"),
         (r"topic N|(?:why|advise|disputed) \"|source status \"|review-by D", "note"),
         (
-            r"(?:inci|also) \"(?: , \")*|(?:cas K(?: , K)*|(?:pka|molar-mass) #(?: , #)*)(?: origin| status \")?|(?<=substance N )in N(?: , N)*",
+            r"(?:inci|also) \"(?: , \")*|(?:cas K(?: , K)*|(?:pka|molar-mass) #(?: , #)*)(?: origin| status \")?"
+            r"|(?<=substance N )in N(?: , N)*",
             "property",
         ),
         (r"(?:title|about) \"|uses N(?: , N)*", "head"),
@@ -77,9 +81,10 @@ def describe_shape(stack: list[Any]) -> str:
     """Write the end of a parser's stack as a shape: one label for each part, and what is complete put together."""
     labels = []
     for part in stack[-_LONGEST_SHAPE:]:
-        kind = part.type if isinstance(part, str) else str(part.data)  # type: ignore[attr-defined]
-        if not kind.startswith("__"):
-            labels.append(_LABELS.get(kind, str(part) if isinstance(part, str) else kind))
+        if isinstance(part, str):
+            labels.append(_LABELS.get(part.type, str(part)))  # type: ignore[attr-defined]
+        elif not part.data.startswith("__"):  # repetitions that are not yet part of anything
+            labels.append(_LABELS.get(part.data, part.data))
     shape = " ".join(labels)
     changed = True
     while changed:

@@ -23,6 +23,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Where this test's packs are kept."""
     folder = tmp_path / "kept"
     monkeypatch.setenv("DERMALINT_CACHE", str(folder))
+    monkeypatch.setattr(cache, "_code_stamps", lambda: ["the code as it is"])  # somebody may be editing it just now
     return folder
 
 
@@ -69,7 +70,8 @@ def test_the_second_load_is_taken_from_the_cache_and_is_equal(texts: Path, folde
     assert [path.suffix for path in folder.iterdir()] == [".packs"]
 
 
-def test_problems_and_their_texts_are_kept_too(texts: Path, folder: Path, links: list[int]) -> None:
+@pytest.mark.usefixtures("folder")
+def test_problems_and_their_texts_are_kept_too(texts: Path, links: list[int]) -> None:
     (texts / "acids.rules").write_text(ACIDS.replace("retinoid", "retinoyd"), encoding="utf-8")
     first, second = loaded(texts), loaded(texts)
     assert len(links) == 1
@@ -77,14 +79,18 @@ def test_problems_and_their_texts_are_kept_too(texts: Path, folder: Path, links:
     assert (first.problems, first.sources) == (second.problems, second.sources)
 
 
-def test_problems_of_finding_are_not_kept(texts: Path, folder: Path, links: list[int]) -> None:
+@pytest.mark.usefixtures("folder")
+def test_problems_of_finding_are_not_kept(texts: Path, links: list[int]) -> None:
     both = load_packs([texts, texts / "nowhere"], installed=False)
     assert len(both.problems) == 1
     assert loaded(texts).problems == ()
     assert len(links) == 1
 
 
-def test_no_rule_is_built_before_it_is_asked_for(texts: Path, folder: Path) -> None:
+@pytest.mark.usefixtures("folder")
+def test_no_rule_is_built_before_it_is_asked_for(
+    texts: Path,
+) -> None:
     loaded(texts)
     rule = loaded(texts).rules[0]
     assert rule._rule is None
@@ -92,7 +98,8 @@ def test_no_rule_is_built_before_it_is_asked_for(texts: Path, folder: Path) -> N
     assert rule.rule is rule.rule
 
 
-def test_a_changed_pack_is_linked_again(texts: Path, folder: Path, links: list[int]) -> None:
+@pytest.mark.usefixtures("folder")
+def test_a_changed_pack_is_linked_again(texts: Path, links: list[int]) -> None:
     loaded(texts)
     (texts / "acids.rules").write_text(ACIDS.replace("caution", "advice"), encoding="utf-8")
     changed = loaded(texts)
@@ -100,21 +107,41 @@ def test_a_changed_pack_is_linked_again(texts: Path, folder: Path, links: list[i
     assert changed.rules[0].rule.severity == "advice"
 
 
-def test_another_version_is_linked_again(texts: Path, folder: Path, links: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.usefixtures("folder")
+def test_another_version_is_linked_again(texts: Path, links: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
     loaded(texts)
     monkeypatch.setattr(load, "__version__", "0.0.0")
     loaded(texts)
     assert len(links) == 2
 
 
-def test_another_python_is_linked_again(texts: Path, folder: Path, links: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.usefixtures("folder")
+def test_another_python_is_linked_again(texts: Path, links: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
     loaded(texts)
     monkeypatch.setattr(sys, "version", "4.0")
     loaded(texts)
     assert len(links) == 2
 
 
-def test_a_renamed_file_is_linked_again(texts: Path, folder: Path) -> None:
+@pytest.mark.usefixtures("folder")
+def test_changed_code_is_not_shown_what_the_old_code_made(
+    texts: Path, links: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loaded(texts)
+    monkeypatch.setattr(cache, "_code_stamps", lambda: ["the code as it will be"])
+    loaded(texts)
+    assert len(links) == 2
+
+
+def test_the_stamps_of_the_code_cover_the_grammar_and_the_linker() -> None:
+    stamped = {stamp.split()[0] for stamp in cache._code_stamps()}
+    assert {"rules.lark", "nodes.py", "parse.py", "items.py", "link.py", "world.py"} <= stamped
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_renamed_file_is_linked_again(
+    texts: Path,
+) -> None:
     loaded(texts)
     (texts / "acids.rules").rename(texts / "renamed.rules")
     assert Path(loaded(texts).packs[0].path).name == "renamed.rules"
@@ -246,7 +273,10 @@ def test_two_at_once_agree_and_leave_one_whole_file(texts: Path, folder: Path) -
     assert len(kept(folder)) == len(list(folder.iterdir())) == 1
 
 
-def test_what_the_cached_form_does_without(texts: Path, folder: Path) -> None:
+@pytest.mark.usefixtures("folder")
+def test_what_the_cached_form_does_without(
+    texts: Path,
+) -> None:
     cold = run_apart(texts).communicate()[0].splitlines()
     warm = run_apart(texts).communicate()[0].splitlines()
     assert cold[0] == warm[0]

@@ -166,7 +166,7 @@ def test_what_only_the_import_system_knows_is_asked_of_it(tmp_path: Path, monkey
 
     class Mapping:
         @staticmethod
-        def find_spec(name: str, path: object = None, target: object = None) -> ModuleSpec | None:
+        def find_spec(name: str, *_: object) -> ModuleSpec | None:
             if name != "mapped_packs":
                 return None
             spec = ModuleSpec(name, None, is_package=True)

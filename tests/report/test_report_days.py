@@ -41,6 +41,10 @@ def cycle(length: int, slot: str | None, *days: int) -> list[Occurrence]:
         ([Occurrence(1, 13, "saturday", None, None, "2026-03-14")], "14 March 2026"),
         ([Occurrence(1, 13, "saturday", "evening", None, "2026-03-14")], "14 March 2026, evening"),
         (
+            [Occurrence(1, 1, "monday", slot, None, "2026-03-02") for slot in ("evening", "morning")],
+            "2 March 2026, morning and evening",
+        ),
+        (
             [*week("evening", 1), Occurrence(1, 13, "saturday", "evening", None, "2026-03-14")],
             "Monday evenings; 14 March 2026, evening",
         ),

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.report.page import Page
 from dermalint.report.tally import Tally, count, only_what_fails, without_possible
-from dermalint.report.text_report import CARE, amount, render, source_in_words, summary, written
+from dermalint.report.text_report import CARE, amount, render, summary, written
 from dermalint.spans import Place, SourceText, cells
-from dermalint.verdict.findings import POSSIBLE, Match, Measured, Mend, Related, Waived
-from dermalint.verdict.report_model import Review
+from dermalint.verdict.findings import CERTAIN, POSSIBLE, Match, Measured, Mend, Related, Waived
+from dermalint.verdict.report_model import PackName, Review
 
 GOLDEN = Path(__file__).parent / "golden"
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")
@@ -94,7 +94,7 @@ def test_causes_come_by_severity_and_then_as_they_stand_in_the_file() -> None:
 def test_a_possible_finding_says_so_and_on_what_it_depends() -> None:
     text = " ".join(render(REVIEWS["studio"], Page(110)).replace("│", " ").split())
     assert "Caution Possibly: toner-x may be a strong acid" in text
-    assert "does not say: the strength of glycolic-acid in toner-x and the pH of toner-x." in text
+    assert "unknown This depends on the strength of glycolic-acid in toner-x and the pH of toner-x." in text
 
 
 def test_waived_and_suspended_ones_are_listed_at_the_end_of_the_file_only() -> None:
@@ -163,15 +163,32 @@ def test_amounts(value: float, unit: str, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("source", "words"),
+    ("measured", "certainty", "line"),
     [
-        ("practice: Class notes", "Class notes (common practice, no published source)"),
-        ("verified: A law, annex III", "A law, annex III (the text was read)"),
-        ("A book: its second part", "A book: its second part"),
+        (Measured("gap", 570, "min", "12 h"), CERTAIN, "  measured │ gap 9 h 30 min; needed: 12 h"),
+        (Measured("strength", None, "%", "at most 2 %"), POSSIBLE, "  measured │ strength not known; needed: at most 2 %"),
+        (Measured("companion", None, "", "in every morning"), CERTAIN, "    needed │ in every morning"),
     ],
 )
-def test_sources_have_their_status_in_words(source: str, words: str) -> None:
-    assert source_in_words(source) == words
+def test_measured_against_required(measured: Measured, certainty: str, line: str) -> None:
+    found = built.finding(Place(0, 7), measured=measured, certainty=certainty)
+    assert line in render(built.review(built.file_result(findings=(found,)))).splitlines()
+
+
+def test_a_product_that_counts_as_several_things_is_named_once() -> None:
+    matched = (
+        Match("cream", "retinoid", "retinol 0.3 %"),
+        Match("mask", "mask", "mask"),
+        Match("cream", "irritant", "retinol 0.3 %"),
+    )
+    text = render(built.review(built.file_result(findings=(built.finding(Place(0, 7), matched=matched),))), Page(110))
+    assert "counted as │ cream (retinol 0.3 %) as retinoid and as irritant; mask as mask\n" in text
+
+
+def test_many_packs_are_counted_instead_of_named() -> None:
+    packs = tuple(PackName(f"pack-{number}", "1.0.0") for number in range(5))
+    assert "Judged by 5 rule packs · " in render(built.review(packs=packs))
+    assert "Judged by pack-0 1.0.0, pack-1 1.0.0 and pack-2 1.0.0 · " in render(built.review(packs=packs[:3]), Page(110))
 
 
 def test_what_is_said_when_the_report_went_to_a_file_ends_with_the_caution_too() -> None:

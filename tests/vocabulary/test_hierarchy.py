@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -71,7 +71,7 @@ def test_every_cycle_walks_along_edges_and_there_is_one_whenever_a_name_leads_to
     cycles = find_cycles(graph)
     for cycle in cycles:
         assert cycle[0] == cycle[-1]
-        assert all(after in graph[before] for before, after in zip(cycle, cycle[1:], strict=False))
+        assert all(after in graph[before] for before, after in pairwise(cycle))
     leads_back = any(name in reachable(target, graph) for name in graph for target in graph[name])
     assert bool(cycles) is leads_back
 

@@ -83,7 +83,7 @@ def gather(parts: list[Part], mistakes: list[Mistake]) -> dict[str, list[Any]]:
 
 
 def assemble_pack(pieces: list[Any], end: int, mistakes: list[Mistake]) -> Pack | None:
-    """Make the pack of its first line, the other lines of its head, and its declarations and rules, told apart by what they are.
+    """Make the pack of its first line, the other lines of its head, its declarations and its rules.
 
     Without a first line there is no pack; ``end`` is where the text ends.
     """

@@ -63,16 +63,22 @@ def _near(first: list[Matched], second: list[Matched], apart: nodes.Apart) -> It
         use = item[0]
         for index in range(bisect_left(minutes, use.minute - behind), bisect_right(minutes, use.minute + ahead)):
             other = second[index]
-            limit = before if _comes_before(use, other[0]) else after
-            if limit is not None and _closer(use, other[0], limit):
+            if any(limit is not None and _closer(use, other[0], limit) for limit in _limits(use, other[0], apart)):
                 yield item, other
 
 
-def _comes_before(use: Use, other: Use) -> bool:
-    """Whether ``use`` comes before ``other``; an event at the clock of a routine comes before its steps."""
-    if use.minute != other.minute:
-        return use.minute < other.minute
-    return other.application is not None
+def _limits(use: Use, other: Use, apart: nodes.Apart) -> list[nodes.Duration | None]:
+    """The distances asked: that before ``other`` where ``use`` comes first, else that after it; both in one moment.
+
+    An event at the clock of a routine comes before its steps.
+    """
+    if apart.within != "around":
+        return [apart.distance]
+    mine = use.minute, use.application is not None, use.routine, use.position
+    others = other.minute, other.application is not None, other.routine, other.position
+    if mine == others:
+        return [apart.before, apart.after]
+    return [apart.before if mine < others else apart.after]
 
 
 def _reach(duration: nodes.Duration | None) -> int:

@@ -132,7 +132,8 @@ class Terms:
             return wanted, but
         if isinstance(term, nodes.Except):
             wanted, but = self.names_in(term.term)
-            return wanted, but | self.names_in(term.but)[0]
+            # ``except prescribed retinol`` leaves whole products out, ``except retinol`` one part of a sum.
+            return wanted, but | (self.names_in(term.but)[0] if is_plain(term.but) else frozenset())
         if isinstance(term, nodes.Literal):
             key = self.world.labels.get(" ".join(term.inci.casefold().split()))
             return (frozenset((key,)) if key else frozenset()), frozenset()
@@ -274,6 +275,13 @@ class Terms:
 
     def _patch_test(self, _: nodes.PatchTest) -> Masks:
         return NONE  # tests lie before the line: companions look them up in the history
+
+
+def is_plain(term: nodes.Term) -> bool:
+    """Whether a term is made of names alone."""
+    if isinstance(term, nodes.OneOf):
+        return all(is_plain(part) for part in term.terms)
+    return isinstance(term, nodes.Named | nodes.Literal)
 
 
 def _when(matched: Matched) -> tuple[int, int, int]:

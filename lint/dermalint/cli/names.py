@@ -11,8 +11,8 @@ from dermalint.packs.model import PackSet
 def full_names(option: str, names: Sequence[str], packs: PackSet) -> tuple[str, ...]:
     """Names of rules (``pack.rule``, or the rule's own name where one pack alone has it) and packs, in full.
 
-    ``option`` says in the message where the name was given.  Raises :class:`WrongCall` for a name that nothing has, or
-    several have.
+    ``option`` says in the message where a name was given (empty: as the command's own argument).  Raises :class:`WrongCall`
+    for a name that nothing has, or that several have.
     """
     return tuple(_full_name(option, name, packs) for name in names)
 
@@ -29,9 +29,13 @@ def _full_name(option: str, name: str, packs: PackSet) -> str:
     if len(meant) == 1:
         return meant[0]
     if meant:
-        raise WrongCall(f"{option}: more than one pack has a rule “{name}”.", f"Say which: {', '.join(meant)}")
+        raise WrongCall(_said(option, f"more than one pack has a rule “{name}”."), f"Say which: {', '.join(meant)}")
     hint = nearest_of(name, {*rules, *pack_names, *short}) or "All names: dermalint rules"
-    raise WrongCall(f"{option}: there is no rule or pack “{name}”.", hint)
+    raise WrongCall(_said(option, f"there is no rule or pack “{name}”."), hint)
+
+
+def _said(option: str, words: str) -> str:
+    return f"{option}: {words}" if option else words[:1].upper() + words[1:]
 
 
 def check_region(region: str, packs: PackSet) -> None:

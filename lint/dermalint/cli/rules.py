@@ -44,7 +44,7 @@ def command(name: str | None, format_: str, packs: Sequence[Path]) -> int:
     from dermalint.report.rules_report import as_json, as_text, cards
 
     known = load_packs(packs)
-    wanted = full_names("rules", [name], known) if name else ()
+    wanted = full_names("", [name], known) if name else ()
     shown = cards(known, wanted)
     if format_ == "json":
         write_document(as_json(known, shown, __version__))

@@ -69,15 +69,17 @@ def cache_key(files: Iterable[tuple[PackFile, bytes]], version: str) -> str:
 def _code_stamps() -> list[str]:
     import dermalint_grammar
 
-    here = os.path.dirname(__file__)  # noqa: PTH120
-    folders = [here, os.path.join(os.path.dirname(here), "vocabulary"), os.path.dirname(dermalint_grammar.__file__)]  # noqa: PTH118, PTH120
+    room = Path(__file__).parent
+    waiting = [str(room), str(room.parent / "vocabulary"), *dermalint_grammar.__path__]
     stamps: list[str] = []
-    for folder in folders:
+    while waiting:
         with suppress(OSError):
-            for entry in os.scandir(folder):
+            for entry in os.scandir(waiting.pop()):
                 if entry.name.endswith((".py", ".lark")):
                     about = entry.stat()
                     stamps.append(f"{entry.name} {about.st_size} {about.st_mtime_ns}")
+                elif entry.name != "__pycache__" and entry.is_dir():
+                    waiting.append(entry.path)
     return sorted(stamps)
 
 

@@ -12,8 +12,8 @@ import re
 import stat
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from dermalint.packs.model import GIVEN, PackFile
 from dermalint.regimen.model import ERROR, HINT, Problem
@@ -24,8 +24,7 @@ SUFFIX = ".rules"
 _SEPARATORS = re.compile(r"[-_.]+")
 
 
-@dataclass(frozen=True, slots=True)
-class PackEntry:
+class PackEntry(NamedTuple):
     """One line of an entry point table: ``acids = dermalint_acids``."""
 
     distribution: str
@@ -38,8 +37,7 @@ class PackEntry:
         return f"{self.distribution}: {self.name}"
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """Rule files in a fixed order, and what went wrong on the way."""
 
     files: tuple[PackFile, ...]

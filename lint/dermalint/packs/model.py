@@ -5,7 +5,7 @@ from __future__ import annotations
 import pickle
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from dermalint.regimen.model import Problem
 from dermalint.spans import SourceText
@@ -15,8 +15,7 @@ from dermalint_grammar import nodes
 GIVEN = "given"
 
 
-@dataclass(frozen=True, slots=True)
-class PackFile:
+class PackFile(NamedTuple):
     """A rule file that was found.
 
     ``path`` opens it; ``shown`` is how messages call it: as the user wrote it, or its package's folder and what follows.
@@ -28,8 +27,7 @@ class PackFile:
     origin: str
 
 
-@dataclass(frozen=True, slots=True)
-class LoadedPack:
+class LoadedPack(NamedTuple):
     """A pack in force; ``path`` as messages call its file, ``file`` as it is opened."""
 
     name: str

@@ -78,8 +78,11 @@ def _once(occurs: Iterable[Occurrence]) -> list[str]:
 
 
 def _dated(occurs: Iterable[Occurrence]) -> list[str]:
-    single = dict.fromkeys((occurrence.date, occurrence.slot) for occurrence in occurs if occurrence.repeats is None)
-    return [date_in_words(date) + _slot_tail([slot]) for date, slot in single if date is not None]
+    slots: dict[str, dict[str | None, None]] = {}
+    for occurrence in occurs:
+        if occurrence.repeats is None and occurrence.date is not None:
+            slots.setdefault(occurrence.date, {})[occurrence.slot] = None
+    return [date_in_words(date) + _slot_tail(sorted(of, key=_slot_order)) for date, of in slots.items()]
 
 
 def _numbers(days: dict[int, str | None]) -> str:

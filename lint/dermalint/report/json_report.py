@@ -35,7 +35,7 @@ def document(review: Review, tally: Tally | None = None) -> _Json:
         "tool": {"version": review.version},
         "packs": [{"name": pack.name, "version": pack.version} for pack in review.packs],
         "asked": {"region": review.region, "stance": review.stance, "as_of": review.as_of},
-        "problems": [_problem(problem, {}, "") for problem in review.problems],
+        "problems": [problem_as_data(problem, {}, "") for problem in review.problems],
         "files": [_file(result) for result in review.files],
         "summary": {
             "files": counts.files,
@@ -56,12 +56,13 @@ def _file(result: FileResult) -> _Json:
         "person": result.person,
         "region": result.region,
         "stance": result.stance,
-        "problems": [_problem(problem, result.sources, result.path) for problem in result.problems],
+        "problems": [problem_as_data(problem, result.sources, result.path) for problem in result.problems],
         "findings": [_finding(finding, result) for finding in result.findings],
     }
 
 
-def _problem(problem: Problem, sources: _Sources, own: str) -> _Json:
+def problem_as_data(problem: Problem, sources: Mapping[str, SourceText], own: str) -> dict[str, Any]:
+    """A problem as both documents, findings and rules, tell it; ``own`` is the path that a place without one means."""
     shown: _Json = {
         "level": problem.level,
         "message": problem.message,

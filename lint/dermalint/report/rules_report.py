@@ -9,13 +9,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from dermalint.checks.topics import topic_of
 from dermalint.packs.model import LinkedRule, LoadedPack, PackSet
 from dermalint.report.days import date_in_words
+from dermalint.report.json_report import problem_as_data
 from dermalint.report.page import Page, wrap
-from dermalint.report.text_report import care, problem_note, ruled, source_in_words
-from dermalint_grammar.nodes import Example, Severity, Span
+from dermalint.report.text_report import care, problem_note, ruled
+from dermalint_grammar.nodes import Example, Severity, Span, Status
 
 FORMAT = "dermalint-rules/1"
+
+_STATUS = {
+    Status.VERIFIED: "text read",
+    Status.SECONDARY: "reported by others",
+    Status.PRACTICE: "common practice",
+    Status.MEMORY: "from memory",
+}
 
 _TEXT_OR_COMMENT = re.compile(r'("(?:[^"\\]|\\.)*")|#[^\r\n]*')
 
@@ -46,10 +55,7 @@ def as_json(packs: PackSet, shown: Sequence[PackCard], version: str) -> str:
     document = {
         "format": FORMAT,
         "tool": {"version": version},
-        "problems": [
-            {"level": problem.level, "message": problem.message, "suggestion": problem.suggestion, "pack": problem.pack}
-            for problem in packs.problems
-        ],
+        "problems": [problem_as_data(problem, packs.sources, "") for problem in packs.problems],
         "packs": [
             {
                 "name": card.pack.name,
@@ -102,11 +108,11 @@ def _whole_rule(page: Page, linked: LinkedRule, card: PackCard) -> Iterator[str]
     sentence, clauses = _parts(linked, card.text)
     yield from page.note("says", sentence, body="title") if sentence else ()
     yield from page.note("where", clauses, body="title") if clauses else ()
-    usual = rule.severity or "silent"
-    strict = rule.strict or usual
-    yield from page.note("severity", f"{usual} in the usual stance, {strict} in the strict one", rule.severity or "faint")
+    usual, strict = rule.severity or "silent", rule.strict or rule.severity
+    stances = f"{usual} in both stances" if usual == strict else f"{usual} in the usual stance, {strict} in the strict one"
+    yield from page.note("severity", stances)
     for label, text in (
-        ("topic", rule.topic or ""),
+        ("topic", topic_of(rule)),
         ("suspends", ", ".join(linked.suspends)),
         ("unknown", f"what is not known is taken as if the rule {rule.unknown}" if rule.unknown else ""),
         ("why", rule.why),
@@ -116,7 +122,7 @@ def _whole_rule(page: Page, linked: LinkedRule, card: PackCard) -> Iterator[str]
     ):
         yield from page.note(label, text) if text else ()
     for number, source in enumerate(rule.sources):
-        yield from page.note("" if number else "source", source_in_words(f"{source.status}: {source.text}"), body="faint")
+        yield from page.note("" if number else "source", f"{source.text} ({_STATUS[source.status]})", body="faint")
     for example in rule.examples:
         yield from page.note("breaks" if example.breaks else "holds", example_text(example, card.text))
 
@@ -130,7 +136,7 @@ def _rule_as_json(linked: LinkedRule, text: str) -> dict[str, Any]:
         "sentence": sentence_of(text, rule.sentence),
         "requirement": sentence,
         "clauses": clauses,
-        "topic": rule.topic,
+        "topic": topic_of(rule),
         "suspends": list(linked.suspends),
         "unknown": rule.unknown,
         "why": rule.why,

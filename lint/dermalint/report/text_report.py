@@ -24,12 +24,7 @@ CARE = (
     "label and local law."
 )
 
-_STATUS = {
-    "verified": "the text was read",
-    "secondary": "as reported by others",
-    "practice": "common practice, no published source",
-    "memory": "from memory, not looked up",
-}
+_PACKS_NAMED = 4  # with more of them in force, their number says enough
 
 
 def render(review: Review, page: Page | None = None, tally: Tally | None = None) -> str:
@@ -69,7 +64,7 @@ def _file(page: Page, result: FileResult, problems: Sequence[Problem]) -> Iterat
     about = [f"region {result.region}"] if result.region else []
     about += [f"{result.stance} stance"] if result.readable else []
     yield from ruled(page, " · ".join([result.path, *about] if result.regimen else about))
-    for problem in sorted(problems, key=lambda problem: problem.level != ERROR):
+    for problem in (problem for problem in problems if problem.level == ERROR):
         yield from problem_note(page, problem, result.sources, result.path)
         yield ""
     if not result.readable:
@@ -83,6 +78,9 @@ def _file(page: Page, result: FileResult, problems: Sequence[Problem]) -> Iterat
             if number:
                 yield page.row("")
             yield from _finding(page, finding, result, phases, quoted)
+        yield ""
+    for problem in (problem for problem in problems if problem.level != ERROR):
+        yield from problem_note(page, problem, result.sources, result.path)
         yield ""
     aside = [finding for finding in result.findings if not in_force(finding)]
     for number, finding in enumerate(aside):
@@ -125,8 +123,8 @@ def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quo
     said = f"Possibly: {finding.message}" if possible else finding.message
     yield from page.note(finding.severity.capitalize(), said, finding.severity, "title")
     if possible:
-        unknown = listed(finding.unknown or ("something that it leaves open",))
-        yield from page.note("unknown", f"It depends on what the file does not say: {unknown}.")
+        unknown = listed(finding.unknown or ("what the file does not say",))
+        yield from page.note("unknown", f"This depends on {unknown}.")
     marks = _marks(finding)
     if not quoted.issuperset(marks):  # the second finding of one cause need not quote the same lines again
         quoted.update(marks)
@@ -134,7 +132,7 @@ def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quo
     if finding.occurs:
         yield from page.note("when", _sentence(when(finding.occurs, phases)))
     if finding.measured:
-        yield from page.note("measured", _measured(finding.measured))
+        yield from _measured(page, finding.measured, possible)
     if finding.matched:
         yield from page.note("counted as", _matched(finding))
     if finding.why:
@@ -142,11 +140,11 @@ def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quo
     if finding.advise:
         yield from page.note("what to do", finding.advise)
     for number, mend in enumerate(finding.mends):
-        yield from page.note("" if number else "or so", mend.say)
+        yield from page.note("" if number else "to mend", mend.say)
     if finding.disputed:
         yield from page.note("other view", finding.disputed)
     for number, source in enumerate(finding.sources):
-        yield from page.note("" if number else "source", source_in_words(source), body="faint")
+        yield from page.note("" if number else "source", source, body="faint")
     yield from page.note("rule", finding.rule, body="faint")
 
 
@@ -166,30 +164,34 @@ def _marks(finding: Finding) -> list[Mark]:
 
 
 def _matched(finding: Finding) -> str:
-    said = []
+    """``night-cream (retinol 0.3 %) as retinoid``: each product once, with all that it counted as."""
+    counted: dict[str, dict[str, None]] = {}
     for match in finding.matched:
-        through = f" through {match.through}" if match.through and match.through != match.term else ""
-        said.append(f"{match.product}: {match.term}{through}")
-    return "; ".join(dict.fromkeys(said))
+        through = f" ({match.through})" if match.through and match.through != match.term else ""
+        counted.setdefault(match.product + through, {})[match.term] = None
+    return "; ".join(f"{product} as {' and as '.join(terms)}" for product, terms in counted.items())
 
 
-def _measured(measured: Measured) -> str:
-    value = "not known, or without end" if measured.value is None else amount(measured.value, measured.unit)
-    return f"{measured.quantity} {value}; needed: {measured.required}"
+def _measured(page: Page, measured: Measured, possible: bool) -> Iterator[str]:
+    if measured.value is not None:
+        yield from page.note(
+            "measured", f"{measured.quantity} {amount(measured.value, measured.unit)}; needed: {measured.required}"
+        )
+    elif possible:
+        yield from page.note("measured", f"{measured.quantity} not known; needed: {measured.required}")
+    else:
+        yield from page.note("needed", measured.required)
 
 
 def amount(value: float, unit: str) -> str:
-    """A number with its unit; minutes as hours and minutes from an hour on."""
+    """A number with its unit: minutes as hours and minutes from an hour on, ``1 day`` but ``2 days``."""
     if unit == "min" and value >= 60 and value == int(value):
         hours, minutes = divmod(int(value), 60)
         return f"{hours} h" + (f" {minutes} min" if minutes else "")
+    if value == 1:
+        first, *rest = unit.split(" ")
+        unit = " ".join([first.removesuffix("s"), *rest])
     return f"{value:.10g} {unit}".rstrip()
-
-
-def source_in_words(source: str) -> str:
-    """A source with its status spelled out: ``practice: Class notes`` as ``Class notes (common practice, …)``."""
-    status, colon, text = source.partition(":")
-    return f"{text.strip()} ({_STATUS[status]})" if colon and status in _STATUS else source
 
 
 def _set_aside(finding: Finding, result: FileResult) -> str:
@@ -231,7 +233,9 @@ def _sentence(phrase: str) -> str:
 
 def _closing(page: Page, review: Review, tally: Tally) -> Iterator[str]:
     yield from (page.paint(line, "title") for line in wrap(summary(tally, count(review).possible), page.width))
-    packs = ", ".join(f"{pack.name} {pack.version}" for pack in review.packs)
+    packs = listed([f"{pack.name} {pack.version}" for pack in review.packs])
+    if len(review.packs) > _PACKS_NAMED:
+        packs = f"{len(review.packs)} rule packs"
     asked = [
         f"Judged by {packs}" if packs else "No rule packs were in force, so nothing was judged",
         *([f"region {review.region}"] if review.region else []),

@@ -1,0 +1,139 @@
+"""Measures start-up, packs, reading, checking and growth, and prints one line a figure.
+
+    python bench/run.py [--runs N]
+
+Figures belong to the machine and the moment; compare only what was measured together.  The cache of compiled packs is
+one of this run's own, so that the user's is neither used nor filled.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import platform
+import sys
+import tempfile
+from datetime import date
+from pathlib import Path
+
+from clock import median_of, median_of_process
+from dermalint.checks.case import Asked as AskedOfCase
+from dermalint.checks.judge import judge
+from dermalint.packs.load import load_packs
+from dermalint.regimen.read import read_regimen
+from dermalint.review import Asked, choose_rules, review_paths
+from dermalint_grammar.parse import parse_pack
+from subjects import count_rules, shipped_packs, write_packs, write_regimens
+
+PROJECT = Path(__file__).resolve().parents[1]
+AS_OF = date(2026, 3, 2)
+APPLICATIONS = 28  # a week, in a regimen of subjects.REGIMEN
+COMMAND = (sys.executable, "-c", "from dermalint.cli.main import run; run()")
+SIZES = (100, 200, 400)
+
+
+def tell(what: str, seconds: float, note: str = "") -> None:
+    """Prints a figure in milliseconds."""
+    print(f"  {what:<58} {seconds * 1000:>10.2f} ms  {note}".rstrip())
+
+
+def measure_start(runs: int, folder: Path, cache: str) -> None:
+    """Whole processes, from the call to the exit."""
+    print("Start-up (a process each)")
+    (path,) = write_regimens(folder / "one", 1)
+    environment = {"DERMALINT_CACHE": cache}
+    review = (*COMMAND, "review", "--fail-at", "never", str(path))
+    bare = median_of_process(runs, (sys.executable, "-c", "pass"), environment)
+    libraries = median_of_process(runs, (sys.executable, "-c", "import click, yaml"), environment)
+    warm = median_of_process(runs, review, environment)
+    cold = median_of_process(max(3, runs // 4), review, {"DERMALINT_CACHE": ""})
+    tell("python -c pass", bare)
+    tell('python -c "import click, yaml"', libraries)
+    tell("dermalint review, one file, packs cached", warm, f"{warm / libraries:.2f} × the libraries alone")
+    tell("dermalint review, one file, packs compiled anew", cold)
+
+
+def measure_packs(folder: Path) -> None:
+    """Parsing and linking, with the shipped rules repeated under new names until there are over a thousand more."""
+    print("Packs")
+    shipped = shipped_packs(PROJECT)
+    rules = count_rules(shipped)
+    copies = -(-1000 // rules)
+    base = write_packs(shipped, folder / "base", 0)
+    grown = write_packs(shipped, folder / "grown", copies)
+    added = count_rules(grown) - rules
+
+    def parse(paths: list[Path]) -> None:
+        for path in paths:
+            parse_pack(path.read_text(encoding="utf-8"))
+
+    def load(where: str) -> None:
+        load_packs([folder / where], cache=False, installed=False)
+
+    for where in ("base", "grown"):
+        errors = [problem.message for problem in load_packs([folder / where], cache=False, installed=False).problems]
+        if errors:
+            raise RuntimeError(f"The packs in {where} have mistakes: {errors[:3]}")
+    parse(base)  # the first parse builds the parser
+    parsing = median_of(3, lambda: parse(grown)) - median_of(3, lambda: parse(base))
+    loading = median_of(3, lambda: load("grown")) - median_of(3, lambda: load("base"))
+    note = f"measured on {added} copies of the {rules} shipped"
+    tell("parsing, per 1,000 rules", parsing / added * 1000, note)
+    tell("parsing and linking, per 1,000 rules", loading / added * 1000, note)
+    load_packs()
+    tell("shipped packs from the cache", median_of(20, load_packs), f"{rules} rules")
+
+
+def measure_regimens(runs: int, folder: Path) -> None:
+    """Reading and checking apart, in this process, all packs in force."""
+    print(f"Regimens ({APPLICATIONS} applications a week, all packs)")
+    paths = write_regimens(folder / "many", 50)
+    rules = choose_rules(load_packs(), Asked())
+    readings = [read_regimen(path, shown=path.name) for path in paths]
+    regimens = [regimen for reading in readings for regimen in reading.regimens]
+    asked = AskedOfCase(AS_OF, None, "usual")
+
+    def read() -> None:
+        for path in paths:
+            read_regimen(path, shown=path.name)
+
+    def check() -> None:
+        for regimen in regimens:
+            judge(rules, regimen, asked)
+
+    check()  # the first check builds each rule once
+    repeats = max(3, runs // 4)
+    tell("reading, per regimen", median_of(repeats, read) / len(paths))
+    tell("checking, per regimen", median_of(repeats, check) / len(regimens), f"{len(rules.rules)} rules in force")
+
+
+def measure_growth(folder: Path) -> None:
+    """Twice the files should take twice the time."""
+    print("Growth (reading and checking, one process)")
+    asked = Asked(as_of=AS_OF)
+    times = []
+    for size in SIZES:
+        paths = [str(path) for path in write_regimens(folder / f"files-{size}", size)]
+        times.append(median_of(3, lambda paths=paths: review_paths(paths, asked)))
+        tell(f"{size} files", times[-1], f"{times[-1] / size * 1000:.2f} ms a file")
+    growth = times[-1] / times[0]
+    print(f"  {SIZES[-1] // SIZES[0]} × the files took {growth:.2f} × the time")
+
+
+def main() -> None:
+    """Runs all measurements."""
+    parser = argparse.ArgumentParser(description="Measure dermalint on this machine.")
+    parser.add_argument("--runs", type=int, default=20, help="how often each process is started (20)")
+    runs = parser.parse_args().runs
+    print(f"Python {platform.python_version()} on {platform.system()} {platform.machine()}; medians of {runs} runs")
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = Path(temporary)
+        cache = os.environ["DERMALINT_CACHE"] = str(folder / "cache")
+        measure_start(runs, folder, cache)
+        measure_packs(folder / "packs")
+        measure_regimens(runs, folder)
+        measure_growth(folder)
+
+
+if __name__ == "__main__":
+    main()
