@@ -16,7 +16,7 @@ import tempfile
 from datetime import date
 from pathlib import Path
 
-from clock import median_of, median_of_process
+from clock import median_of, medians_of_processes
 from dermalint.checks.case import Asked as AskedOfCase
 from dermalint.checks.judge import judge
 from dermalint.packs.load import load_packs
@@ -39,23 +39,27 @@ def tell(what: str, seconds: float, note: str = "") -> None:
 
 def measure_start(runs: int, folder: Path, cache: str) -> None:
     """Whole processes, from the call to the exit."""
-    print("Start-up (a process each)")
+    print("Start-up (a process each, by the clock)")
     (path,) = write_regimens(folder / "one", 1)
-    environment = {"DERMALINT_CACHE": cache}
     review = (*COMMAND, "review", "--fail-at", "never", str(path))
-    bare = median_of_process(runs, (sys.executable, "-c", "pass"), environment)
-    libraries = median_of_process(runs, (sys.executable, "-c", "import click, yaml"), environment)
-    warm = median_of_process(runs, review, environment)
-    cold = median_of_process(max(3, runs // 4), review, {"DERMALINT_CACHE": ""})
-    tell("python -c pass", bare)
-    tell('python -c "import click, yaml"', libraries)
-    tell("dermalint review, one file, packs cached", warm, f"{warm / libraries:.2f} × the libraries alone")
-    tell("dermalint review, one file, packs compiled anew", cold)
+    warm = "dermalint review, one file, packs cached"
+    libraries = 'python -c "import click, yaml"'
+    commands = {
+        "python -c pass": (sys.executable, "-c", "pass"),
+        libraries: (sys.executable, "-c", "import click, yaml"),
+        warm: review,
+    }
+    taken = medians_of_processes(runs, commands, {"DERMALINT_CACHE": cache})
+    for name, seconds in taken.items():
+        tell(name, seconds, f"{seconds / taken[libraries]:.2f} × the libraries alone" if name == warm else "")
+    anew = {"dermalint review, one file, packs compiled anew": review}
+    for name, seconds in medians_of_processes(3, anew, {"DERMALINT_CACHE": ""}).items():
+        tell(name, seconds)
 
 
 def measure_packs(folder: Path) -> None:
     """Parsing and linking, with the shipped rules repeated under new names until there are over a thousand more."""
-    print("Packs")
+    print("Packs (processor time, as all below)")
     shipped = shipped_packs(PROJECT)
     rules = count_rules(shipped)
     copies = -(-1000 // rules)

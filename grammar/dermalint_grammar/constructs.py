@@ -53,6 +53,9 @@ DECLARATION = (
     "`reason`, `region`, `slot`, `measure` or `rule`"
 )
 
+REQUIREMENT = (
+    "what it requires: `separate`, `apply`, `wait`, `use`, `never use`, `after`, `before`, `expect`, `in daylight` or `limit`"
+)
 NOTES = "a note: `topic`, `why`, `advise`, `source`, `disputed`, `review-by`, `breaks` or `holds`; or the next rule"
 
 
@@ -127,9 +130,10 @@ CONSTRUCTS = (
         "`to` and the name of an allergy",
         "breaks person allergic to aspirin: evening: retinol 0.3 %",
     ),
+    _at(r"(?:breaks|holds|part|given|;) \w+day", "a weekday", "a time of day and a colon", EXAMPLE),
     _at(r"when", "the day of an example", "a time of day and a colon", EXAMPLE),
     _at(r"on day", "`on day`", "the number of the day", ON_DAY),
-    _at(r"(?:breaks|holds|part|given|;) day", "`day`", "the number of the day, then a time of day", ON_DAY),
+    _at(r"(?:breaks|holds|part|given|;) day", "`day` in an example", "the number of the day, then a time of day", ON_DAY),
     _at(r"(?:breaks|holds|part|given|;) event", "`event`", "the name of an event, then `on day` and a number", ON_DAY),
     _at(r"(?:breaks|holds|part|given|;) event N", "an event", "`on day` and its number", ON_DAY),
     _at(r"event N on", "`event … on`", "`day` and its number", ON_DAY),
@@ -151,6 +155,9 @@ CONSTRUCTS = (
         STEP,
     ),
     # Inside terms.
+    _at(r"(?:[N%] \(|remark ,) on", "`on`", "the name of an area, such as `lips`", STEP),
+    _at(r"(?:[N%] \(|remark ,) base", "`base`", "the name of a base, such as `oil`", STEP),
+    _at(r'(?:sort|measure|family) N "(?: adds| in N)?', "a declaration", DECLARATION, SUBSTANCE),
     _at(r"N with", "`A with`", "what is measured: `strength`, `ph`, `spf` or another measure", TERM),
     _at(r"N with N", "`A with` and a measure", "`at least`, `at most`, `above` or `below`", TERM),
     _at(r"(?:N with N|age|phototype|for|to|use|reach) at", "`at`", "`least` or `most`", "at least 5 %"),
@@ -184,7 +191,7 @@ CONSTRUCTS = (
         CONDITION,
         "if routine has (retinol or retinal) and person is pregnant",
     ),
-    _at(r"(?:if|unless|or|and|not|\() (?:not|\()", "`not` or an opening bracket", CONDITION, "if not person is pregnant"),
+    _at(r"(?:if|unless|C or|C and)(?: not| \()+", "`not` or an opening bracket", CONDITION, "if not person is pregnant"),
     _at(r"person", "`person`", "`is`, `has`, `takes` or `took`", "if person has peeling"),
     _at(r"person is", "`person is`", "a trait such as `pregnant`, or `allergic to`", IF),
     _at(r"person is allergic", "`person is allergic`", "`to` and what the allergy is to", "if person is allergic to aspirin"),
@@ -219,7 +226,7 @@ CONSTRUCTS = (
         HAS,
     ),
     _at(r"place has", "`has`", f"{TERMS}; several stand in brackets", "if routine has (retinol or retinal)"),
-    _at(r"place has N side", "`after` or `before`", TERMS, "if routine has strong-acid after retinoid"),
+    _at(r"place has N (?:side|after|before)", "`after` or `before`", TERMS, "if routine has strong-acid after retinoid"),
     _at(r"(?:if|unless|C or|C and|not|\() within", "`within` in a condition", f"{TIME}, and `after`", WITHIN),
     _at(
         r"(?:if|unless|C or|C and|not|\() within T", "`within` and a length of time", "`after` and an event or product", WITHIN
@@ -279,6 +286,7 @@ CONSTRUCTS = (
     _at(r"never", "`never`", "`use` and a product's name", NEVER),
     _at(r"never use", "`never use`", TERMS, NEVER),
     _at(r"use", "`use`", f"{TERMS}; or `at most 2 products of`", COUNT),
+    _at(r"never use N", "`never use A`", "`in the` and a time of day, a clause such as `if`, or the full stop", NEVER),
     _at(r"use N", "`use A`", "`only in the`, `at most`, `at least` or `for`", COUNT),
     _at(r"use N only(?: in)?(?: the)?", "`use A only`", f"`in the` and {SLOT}", ONLY),
     _at(
@@ -398,7 +406,7 @@ CONSTRUCTS = (
     _at(
         r"S(?: if strict)?",
         "how strongly a rule speaks",
-        "what it requires: `separate`, `apply`, `wait`, `use`, `never use`, `after`, `before`, `expect`, `in daylight` or `limit`",
+        REQUIREMENT,
         RULE,
     ),
     # Notes.
@@ -432,7 +440,7 @@ CONSTRUCTS = (
         RULE,
     ),
     _at(
-        r"(?:pack N V|head)",
+        r"(?:pack N V|head|or later)",
         "the head of the file",
         "`title`, `about` or `uses`, or the first declaration or rule",
         "uses core",
@@ -458,7 +466,12 @@ CONSTRUCTS = (
     _at(r"(contains|overlaps)", r"`\1`", "the name of another area", AREA),
     _at(r"(?:contains|overlaps) N", "the name of an area", "a comma and another one, or the full stop", AREA),
     _at(r"measure(?: N)?", "`measure`", "its name, and its unit in quotation marks", 'measure free-acid "%" adds'),
-    _at(r"sort", "a declaration's word", "the name that it declares", 'kind serum "serum"'),
+    _at(
+        r"(?:sort|^kind|^trait|^slot|^symptom|^allergy|^reason|^region)",
+        "a declaration's word",
+        "the name that it declares",
+        'kind serum "serum"',
+    ),
     _at(r"sort N", "the declared name", "its title in quotation marks, or the next declaration", 'kind serum "serum"'),
     # Words that join, wherever they stand.
     _at(r"(or|and|except|not)", r"`\1`", TERMS, "glycolic-acid or lactic-acid"),

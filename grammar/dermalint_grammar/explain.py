@@ -9,7 +9,7 @@ from datetime import date
 from difflib import get_close_matches
 from typing import Any
 
-from .constructs import CONSTRUCTS, DECLARATION, IF, RULE, SEPARATE
+from .constructs import CONSTRUCTS, DECLARATION, IF, RULE, SEPARATE, TERM
 from .mistakes import Mistake
 from .nodes import Span
 from .shapes import describe_shape
@@ -51,6 +51,8 @@ _TERM_WORDS = (
     "made-up",
 )
 
+_LONGEST_WORD = 60
+
 _KINDS = {
     "NAME": "a name",
     "NUMBER": "a number",
@@ -88,22 +90,26 @@ def explain_slip(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mis
 
     ``stack`` is what the parser had put together (tokens and trees), ``allowed`` with what it could have gone on.
     """
-    span = _find_word(text, met)
+    span = _find_word(text, met, stack)
+    word = text[span.start : span.end]
+    place = _explain_place(
+        span, _describe(met, word, text), _find_nearest(met, word, allowed), describe_shape(stack), allowed
+    )
     told = (
-        _explain_writing(text, met, span, allowed)
+        _explain_writing(text, met, span, stack, allowed)
         or _explain_full_stop(text, met, stack, allowed)
         or _explain_word_before(met, stack, allowed)
-        or _explain_place(met, span, text[span.start : span.end], describe_shape(stack), allowed)
+        or place
     )
     expected = (*allowed.words, *sorted(_KINDS[kind] for kind in allowed.kinds if kind in _KINDS))
-    return replace(told, expected=expected)
+    return replace(told, example=told.example or place.example, expected=expected)
 
 
-def _find_word(text: str, met: Met) -> Span:
-    """Widen a token to the whole word or figure that it is in."""
+def _find_word(text: str, met: Met, stack: list[Any]) -> Span:
+    """Widen a token to the whole word or figure that it is in; where the text ends, take the last word before."""
     start, end = met.position, met.position + len(met.text)
     if met.kind == "$END":
-        return Span(start, start)
+        return _find_last_word(text, met, stack)
     if met.kind == "OPEN_STRING" or not re.match(r"[\w-]", met.text):
         return Span(start, end)
     while start > met.piece.start and re.match(r"[\w-]", text[start - 1]):
@@ -112,7 +118,7 @@ def _find_word(text: str, met: Met) -> Span:
     return Span(start, found.end() if found else end)
 
 
-def _explain_writing(text: str, met: Met, span: Span, allowed: Allowed) -> Mistake | None:
+def _explain_writing(text: str, met: Met, span: Span, stack: list[Any], allowed: Allowed) -> Mistake | None:
     """What is wrong with how a word, figure or sign is written, wherever it stands."""
     word = text[span.start : span.end]
     if met.kind == "OPEN_STRING":
@@ -127,17 +133,20 @@ def _explain_writing(text: str, met: Met, span: Span, allowed: Allowed) -> Mista
         message = f"A comparison is written in words: `at least`, `at most`, `above` or `below`; here stands {sign}"
         example = "strong-acid with strength at least 5 %"
         return Mistake(Span(span.start, span.start + len(sign)), message, example, _COMPARISONS.get(sign))
+    if text[span.start - 1 : span.start] == '"' and stack and getattr(stack[-1], "type", "") == "STRING":
+        message = "A text ends here in the middle of the words; a quotation mark is missing, or one stands inside the text."
+        return Mistake(span, message, 'why "Two irritant actives in one routine add up."')
     if comma := re.compile(r"([0-9]+),([0-9]+)").match(text, *_find_decimal(text, met)):
         decimal = f"{comma[1]}.{comma[2]}"
         return Mistake(Span(*comma.span()), f"Decimals are written with a point: `{decimal}`.", f"retinol {decimal} %", decimal)
     if "DATE" in allowed.kinds and word[:1].isdigit():
-        message = f"A date is written as year, month and day with hyphens; here stands `{word}`."
+        message = f"A date is written as year, month and day with hyphens; here stands {_quote(word)}."
         return Mistake(span, message, "review-by 2027-06-30", _suggest_date(word))
     if "VERSION" in allowed.kinds and met.kind == "NUMBER":
         whole = word + ".0" * (2 - word.count("."))
-        return Mistake(span, f"A version has three numbers with points; here stands `{word}`.", "pack acids 1.0.0", whole)
+        return Mistake(span, f"A version has three numbers with points; here stands {_quote(word)}.", "pack acids 1.0.0", whole)
     if "%" in allowed.words and word in ("percent", "per-cent", "pct"):
-        return Mistake(span, f"Per cent is written `%`; here stands `{word}`.", "retinol 0.3 %", "%")
+        return Mistake(span, f"Per cent is written `%`; here stands {_quote(word)}.", "retinol 0.3 %", "%")
     return _explain_letters(span, word, allowed) if re.fullmatch(r"[\w-]+", word) else None
 
 
@@ -147,9 +156,9 @@ def _explain_letters(span: Span, word: str, allowed: Allowed) -> Mistake | None:
     if plain == word or not plain:
         return None
     if plain in allowed.words:
-        message = f"The words of the language are written in lower case; here stands `{word}`."
-        return Mistake(span, message, f"{plain} …", plain)
-    message = f"A name is written in lower-case letters, digits and hyphens; here stands `{word}`."
+        message = f"The words of the language are written in lower case; here stands {_quote(word)}."
+        return Mistake(span, message, suggestion=plain)
+    message = f"A name is written in lower-case letters, digits and hyphens; here stands {_quote(word)}."
     return Mistake(span, message, "alpha-hydroxy-acid", plain)
 
 
@@ -182,20 +191,24 @@ def _suggest_date(word: str) -> str | None:
 def _explain_full_stop(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mistake | None:
     """A full stop that is missing at the end of a sentence, or stands where none belongs."""
     if "." in allowed.words and (met.kind == "$END" or met.text in (*_NOTES, *_ITEMS)):
-        end = _find_end(stack[-1]) + met.piece.start
-        start = max(text.rfind(blank, met.piece.start, end) for blank in " \t\n") + 1
-        start = min(max(start, met.piece.start), end - 1)
-        message = f"The sentence that ends with `{text[start:end]}` has no full stop."
-        return Mistake(Span(start, end), message, f"{SEPARATE}.", ".")
+        last = _find_last_word(text, met, stack)
+        message = f"The sentence that ends with {_quote(text[last.start : last.end])} has no full stop."
+        return Mistake(last, message, f"{SEPARATE}.", ".")
     if met.text != "." or "rule" not in allowed.words:
         return None
     message = "No full stop belongs here: only a rule's sentence, the meaning of a group and the parts of an area end with one."
     return Mistake(Span(met.position, met.position + 1), message, 'topic separation why "Two irritant actives add up."')
 
 
-def _find_end(part: Any) -> int:
-    end: int = part.end_pos if isinstance(part, str) else part.meta.end_pos  # type: ignore[attr-defined]
-    return end
+def _find_last_word(text: str, met: Met, stack: list[Any]) -> Span:
+    if not stack:
+        return Span(met.piece.start, met.piece.start)
+    last = stack[-1]
+    end = met.piece.start + int(last.end_pos if isinstance(last, str) else last.meta.end_pos)  # type: ignore[attr-defined]
+    start = end - 1
+    while start > met.piece.start and not text[start - 1].isspace():
+        start -= 1
+    return Span(start, end)
 
 
 def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed) -> Mistake | None:
@@ -205,28 +218,21 @@ def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed) -> Mistak
     word = str(stack[-1])
     start = stack[-1].start_pos + met.piece.start
     span = Span(start, start + len(word))
-    if word == "not" and describe_shape(stack).endswith("C"):
+    if word == "not" and str(stack[-2]) == "is":
         message = "`not` stands before the whole condition, or the clause begins with `unless`."
         return Mistake(span, message, f"{IF.replace('if', 'unless')}")
     before = describe_shape(stack[:-1])
     if word in allowed.words:
-        return _explain_place(met, span, word, before, allowed, suggest=False)
+        return _explain_place(span, f"here stands {_quote(word)}", None, before, allowed)
     if met.kind == "NAME" and met.text not in (*_NOTES, *_ITEMS):
         meant = get_close_matches(word, _TERM_WORDS, 1, 0.75)
         if meant and meant[0] != word:
-            told = _explain_place(met, span, word, before, allowed, suggest=False)
-            return replace(told, suggestion=meant[0])
+            return _explain_place(span, f"here stands {_quote(word)}", meant[0], before, allowed)
     return None
 
 
-def _explain_place(met: Met, span: Span, word: str, shape: str, allowed: Allowed, suggest: bool = True) -> Mistake:
-    """What comes at this place of the language, and what stands there instead."""
-    nearest = None
-    if suggest and met.kind in ("NAME", "STRAY"):
-        nearest = next(
-            iter(get_close_matches(word, [one for one in allowed.words if one.isidentifier() or "-" in one], 1, 0.7)), None
-        )
-    found = _describe(met, word)
+def _explain_place(span: Span, found: str, nearest: str | None, shape: str, allowed: Allowed) -> Mistake:
+    """What comes at this place of the language; ``found`` says what stands there instead."""
     if allowed.words == ("pack",):
         message = f"A rule file begins with `pack`, its name and its version; {found}."
         return Mistake(span, message, "pack acids 1.0.0", nearest)
@@ -239,17 +245,26 @@ def _explain_place(met: Met, span: Span, word: str, shape: str, allowed: Allowed
         return Mistake(span, message, f"{SEPARATE} {IF}.", nearest)
     if "rule" in allowed.words:
         return Mistake(span, f"Here comes {DECLARATION}; {found}.", RULE, nearest)
-    signs = [_SIGNS.get(one, f"`{one}`") for one in allowed.words] + sorted(
-        _KINDS[kind] for kind in allowed.kinds & _KINDS.keys()
-    )
-    return Mistake(
-        span, f"Here comes {', '.join(signs[:-1])}{' or ' if signs[:-1] else ''}{''.join(signs[-1:])}; {found}.", "", nearest
-    )
+    kinds = sorted(_KINDS[kind] for kind in allowed.kinds & _KINDS.keys())
+    *most, last = [*(_SIGNS.get(one, f"`{one}`") for one in allowed.words), *kinds]
+    return Mistake(span, f"Here comes {' or '.join([', '.join(most), last] if most else [last])}; {found}.", TERM, nearest)
 
 
-def _describe(met: Met, word: str) -> str:
-    if word == "" or (met.kind == "$END" and word == met.text):
-        return "here the text ends"
+def _describe(met: Met, word: str, whole: str) -> str:
+    """What stands at the place, in words; ``whole`` is the text that is read."""
+    if met.kind == "$END":
+        return "here the text ends" if met.piece.end == len(whole) else "here the next declaration or rule begins"
     if word.startswith('"'):
         return "here stands a text in quotation marks"
-    return f"here stands {_SIGNS.get(word, f'`{word}`')}"
+    return f"here stands {_SIGNS.get(word, _quote(word))}"
+
+
+def _quote(word: str) -> str:
+    """A word as messages show it, shortened where it is too long to be one."""
+    return f"`{word}`" if len(word) <= _LONGEST_WORD else f"`{word[:_LONGEST_WORD]}…`"
+
+
+def _find_nearest(met: Met, word: str, allowed: Allowed) -> str | None:
+    if met.kind not in ("NAME", "STRAY") or len(word) > _LONGEST_WORD:
+        return None
+    return next(iter(get_close_matches(word, [one for one in allowed.words if one[0].isalpha()], 1, 0.7)), None)

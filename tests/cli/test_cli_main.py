@@ -11,7 +11,7 @@ from pathlib import Path
 
 import build_review as built
 import pytest
-from conftest import Engine
+from stand_in_engine import Engine
 
 import dermalint
 from dermalint.cli.main import COMMANDS, run

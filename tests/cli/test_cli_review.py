@@ -9,7 +9,7 @@ from pathlib import Path
 
 import build_review as built
 import pytest
-from conftest import Engine
+from stand_in_engine import Engine
 
 from dermalint.cli.exit_status import exit_status, failing
 from dermalint.cli.main import run

@@ -109,7 +109,14 @@ def test_a_folder_that_is_not_there_is_a_problem_with_its_distribution(tmp_path:
     found = find_packs(search_path=[str(tmp_path)])
     assert found.files == ()
     (problem,) = found.problems
-    assert (problem.level, problem.plugin) == ("error", "packs")
+    assert (problem.level, problem.plugin) == ("error", "packs: p")
+
+
+def test_an_installed_folder_without_rule_files_is_told(tmp_path: Path) -> None:
+    distribute(tmp_path, "packs", "1.0", "[dermalint.packs]\np = some_packs\n")
+    package(tmp_path, "some_packs")
+    (problem,) = find_packs(search_path=[str(tmp_path)]).problems
+    assert (problem.level, problem.plugin) == ("hint", "packs: p")
 
 
 def test_paths_that_are_no_folders_are_passed_over(tmp_path: Path) -> None:

@@ -1,14 +1,12 @@
 """Finding rule files: in installed packages, without importing any of them, and where the user points.
 
-Packages name their packs in the entry point group ``dermalint.packs``; the value is the folder's import name.  The tables
-of entry points are read directly from the metadata folders on ``sys.path``: the standard library's reader costs more time
-than everything else in a review of a small file.  It is asked only when the direct way finds nothing.
+Packages name their packs in the entry point group ``dermalint.packs``; the value is the folder's import name.  Plugins
+written in Python may name further places.
 """
 
 from __future__ import annotations
 
 import os
-import re
 import stat
 import sys
 from collections.abc import Iterator, Sequence
@@ -16,25 +14,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from dermalint.packs.model import GIVEN, PackFile
+from dermalint.plugins.entry_points import PACKS, PLUGINS, EntryPoint, read_entry_points
 from dermalint.regimen.model import ERROR, HINT, Problem
 
-GROUP = "dermalint.packs"
 SUFFIX = ".rules"
-
-_SEPARATORS = re.compile(r"[-_.]+")
-
-
-class PackEntry(NamedTuple):
-    """One line of an entry point table: ``acids = dermalint_acids``."""
-
-    distribution: str
-    name: str
-    value: str
-
-    @property
-    def origin(self) -> str:
-        """The distribution and the entry point, for messages."""
-        return f"{self.distribution}: {self.name}"
 
 
 class Found(NamedTuple):
@@ -52,29 +35,58 @@ def find_packs(extra: Sequence[Path] = (), *, installed: bool = True, search_pat
     files: list[PackFile] = []
     problems: list[Problem] = []
     if installed:
+        running = search_path is None
         path = [entry or os.curdir for entry in (sys.path if search_path is None else search_path)]
-        for entry in _pack_entries(path, ask_library=search_path is None):
-            folder = _locate(entry.value, path, ask_library=search_path is None)
-            if folder is None:
-                problems.append(
-                    Problem(
-                        ERROR,
-                        f"The package {entry.distribution} says that its rule pack {entry.name} is in {entry.value}, "
-                        "but no such folder is installed.",
-                        suggestion="Install the package again, or uninstall it.",
-                        plugin=entry.distribution,
-                    )
-                )
-                continue
-            top = entry.value.replace(".", "/")
-            files.extend(
-                PackFile(str(Path(folder, inner)), f"{top}/{inner}", entry.origin) for inner in sorted(_rule_files(folder))
-            )
+        entries = read_entry_points(path, ask_library=running)
+        for entry in entries:
+            if entry.group == PACKS:
+                _add(files, problems, _installed(entry, path, ask_library=running))
+        if any(entry.group == PLUGINS for entry in entries):
+            _add(files, problems, _from_plugins(entries))
     for given in extra:
-        more, trouble = _given(given)
-        files.extend(more)
-        problems.extend(trouble)
+        _add(files, problems, _at(given, GIVEN))
     return Found(_once_each(files), tuple(problems))
+
+
+_Part = tuple[Sequence[PackFile], Sequence[Problem]]
+
+
+def _add(files: list[PackFile], problems: list[Problem], part: _Part) -> None:
+    files.extend(part[0])
+    problems.extend(part[1])
+
+
+def _installed(entry: EntryPoint, path: Sequence[str], *, ask_library: bool) -> _Part:
+    folder = _locate(entry.value, path, ask_library=ask_library)
+    if folder is None:
+        message = (
+            f"The package {entry.distribution} says that its rule pack {entry.name} is in {entry.value}, "
+            "but no such folder is installed."
+        )
+        return [], [Problem(ERROR, message, "Install the package again, or uninstall it.", plugin=entry.origin)]
+    top = entry.value.replace(".", "/")
+    files = [PackFile(str(Path(folder, inner)), f"{top}/{inner}", entry.origin) for inner in sorted(_rule_files(folder))]
+    if not files:
+        message = (
+            f"The rule pack {entry.name} of the package {entry.distribution} holds no rule file (name ending in {SUFFIX})."
+        )
+        return [], [Problem(HINT, message, plugin=entry.origin)]
+    return files, []
+
+
+def _from_plugins(entries: Sequence[EntryPoint]) -> _Part:
+    from dermalint.plugins.discover import load_plugins  # brings pluggy and the plugins, which most runs do without
+
+    plugins = load_plugins(entries)
+    files: list[PackFile] = []
+    problems = list(plugins.problems)
+    provided, trouble = plugins.packs()
+    problems.extend(trouble)
+    for each in provided:
+        more, wrong = _at(each.path, each.origin)
+        files.extend(more)
+        problems.extend(Problem(problem.level, problem.message, problem.suggestion, plugin=each.origin) for problem in wrong)
+    return files, problems
 
 
 def _once_each(files: Sequence[PackFile]) -> tuple[PackFile, ...]:
@@ -84,16 +96,16 @@ def _once_each(files: Sequence[PackFile]) -> tuple[PackFile, ...]:
     return tuple(seen.values())
 
 
-def _given(path: Path) -> tuple[list[PackFile], list[Problem]]:
+def _at(path: Path, origin: str) -> _Part:
     try:
         mode = path.stat().st_mode
     except OSError as error:
         return [], [Problem(ERROR, f"There is no rule pack at {path}: {error.strerror or error}.")]
     if stat.S_ISREG(mode):
-        return [PackFile(str(path), path.as_posix(), GIVEN)], []
+        return [PackFile(str(path), path.as_posix(), origin)], []
     if not stat.S_ISDIR(mode):
         return [], [Problem(ERROR, f"{path} is neither a file nor a folder.")]
-    inside = [PackFile(str(path / inner), (path / inner).as_posix(), GIVEN) for inner in sorted(_rule_files(str(path)))]
+    inside = [PackFile(str(path / inner), (path / inner).as_posix(), origin) for inner in sorted(_rule_files(str(path)))]
     if not inside:
         return [], [Problem(HINT, f"There is no rule file (name ending in {SUFFIX}) in the folder {path}.")]
     return inside, []
@@ -120,53 +132,6 @@ def _rule_files(folder: str) -> Iterator[str]:
                 waiting.append((f"{prefix}{entry.name}/", entry.path))
             elif entry.name.endswith(SUFFIX) and entry.is_file():
                 yield prefix + entry.name
-
-
-def _pack_entries(path: Sequence[str], *, ask_library: bool) -> list[PackEntry]:
-    """Entry points of the group, by distribution and name; the first distribution of a name on the path is meant."""
-    found: dict[str, list[PackEntry]] = {}
-    for folder in path:
-        try:
-            names = sorted(name for name in os.listdir(folder) if name.endswith((".dist-info", ".egg-info")))  # noqa: PTH208
-        except OSError:
-            continue  # an archive, or gone
-        for name in names:
-            distribution = _SEPARATORS.sub("-", name.rpartition(".")[0].partition("-")[0]).lower()
-            if distribution not in found:
-                found[distribution] = _read_table(os.path.join(folder, name, "entry_points.txt"), distribution)  # noqa: PTH118
-    entries = [entry for entries in found.values() for entry in entries]
-    if not entries and ask_library:
-        entries = _ask_library()
-    return sorted(entries, key=lambda entry: (entry.distribution, entry.name))
-
-
-def _read_table(path: str, distribution: str) -> list[PackEntry]:
-    try:
-        with open(path, "rb") as file:  # noqa: PTH123  (one Path per installed package is what takes the time here)
-            data = file.read()
-    except OSError:
-        return []
-    if GROUP.encode() not in data:
-        return []
-    entries: list[PackEntry] = []
-    inside = False
-    for line in data.decode("utf-8", "replace").splitlines():
-        line = line.strip()
-        if line.startswith("["):
-            inside = line == f"[{GROUP}]"
-        elif inside and "=" in line and not line.startswith(("#", ";")):
-            name, _, value = line.partition("=")
-            entries.append(PackEntry(distribution, name.strip(), value.strip()))
-    return entries
-
-
-def _ask_library() -> list[PackEntry]:
-    from importlib.metadata import entry_points
-
-    return [
-        PackEntry(_SEPARATORS.sub("-", point.dist.name).lower() if point.dist else "unnamed", point.name, point.value)
-        for point in entry_points(group=GROUP)
-    ]
 
 
 def _locate(value: str, path: Sequence[str], *, ask_library: bool) -> str | None:

@@ -42,8 +42,8 @@ STANCES = ("usual", "strict")
 _JOINED = ("events", "outdoors", "waivers", "use")  # lists to which a person's own add; other fields replace the shared ones
 _EXAMPLE = "regimen: Calm evenings"
 
-Shelf = Callable[[Node], dict[str, Product]]
-"""Reads the products of the files named under ``use``."""
+Shelf = Callable[[Node], tuple[dict[str, Product], bool]]
+"""Reads the products of the files named under ``use``, and says whether all of them could be read."""
 
 
 def build_regimens(notes: Notes, root: Node, shelf: Shelf) -> tuple[Regimen, ...]:
@@ -53,7 +53,8 @@ def build_regimens(notes: Notes, root: Node, shelf: Shelf) -> tuple[Regimen, ...
         return ()
     if "regimen" not in group:
         first = next(iter(group.entries.values()), None)
-        notes.error(group.node if first is None else first.key, "The regimen has no title.", f"Begin with `{_EXAMPLE}`.")
+        place = notes.place(group.node if first is None else first.key)._replace(pointer="")
+        notes.error_at(place, "The regimen has no title.", f"Begin with `{_EXAMPLE}`.")
     title = group.text("regimen", "Calm evenings") or ""
     people = group.value("people")
     used: set[str] = set()
@@ -66,7 +67,8 @@ def build_regimens(notes: Notes, root: Node, shelf: Shelf) -> tuple[Regimen, ...
         for key, product in regimen.products.items():
             if product.place.path is None:
                 declared.setdefault(key, product)
-    for key, product in declared.items():
+    written = "wishes" in group or any(phase.routines for regimen in regimens for phase in regimen.phases)
+    for key, product in declared.items() if written or people is not None else ():
         if key not in used:
             notes.hint_at(product.place, f"`{key}` is declared and never used.", "Use it in a step, or take it out.")
     return tuple(regimens)
@@ -148,7 +150,7 @@ def _regimen(
 def _declared(notes: Notes, group: Group, shelf: Shelf, place: Place) -> Declared:
     """The products in reach (a file's own before those of the files it uses) and the slots."""
     uses, own = group.value("use"), group.value("products")
-    products = {} if uses is None else shelf(uses)
+    products, complete = ({}, True) if uses is None else shelf(uses)
     if own is not None:
         for key, product in read_products(notes, own).items():
             elsewhere = products.get(key)
@@ -160,8 +162,11 @@ def _declared(notes: Notes, group: Group, shelf: Shelf, place: Place) -> Declare
                 )
             products[key] = product
     elif uses is None:
+        complete = False
         notes.error_at(place, "No products are declared.", "Add `products:`, or `use: [products.yaml]`.")
-    return Declared(products, (*FIXED_SLOTS, *own_slots(group.value("day"))), trusted=own is None or isinstance(own, Mapping))
+    return Declared(
+        products, (*FIXED_SLOTS, *own_slots(group.value("day"))), trusted=complete and (own is None or isinstance(own, Mapping))
+    )
 
 
 def _phases(

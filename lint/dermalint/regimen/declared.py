@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from dermalint.regimen.model import Mention, Product
-from dermalint.regimen.notes import Notes, excerpt, listed, meant
+from dermalint.regimen.notes import Notes, excerpt, listed, meant, nearest
 
 FIXED_SLOTS = ("morning", "midday", "afternoon", "evening")
 
@@ -18,7 +18,7 @@ class Declared:
     products: Mapping[str, Product]
     slots: tuple[str, ...] = FIXED_SLOTS
     used: set[str] = field(default_factory=set)
-    trusted: bool = True  # False when products could not be read at all: then no name is called unknown
+    trusted: bool = True  # False when not all products could be read: then no name is called unknown
 
     def product(self, notes: Notes, mention: Mention | None, *, counts: bool = True) -> Mention | None:
         """The mention when its product is declared; else noted and dropped.  ``counts`` says that this is a use of it."""
@@ -30,11 +30,11 @@ class Declared:
             return mention
         if self.trusted:
             known = f"Declare it under `products:`{_such_as(self.products)}."
-            notes.error_at(
-                mention.place,
-                f"`{excerpt(mention.name)}` is not declared as a product.",
-                meant(mention.name, self.products, known),
-            )
+            near = nearest(mention.name, self.products)
+            if near is not None:
+                self.used.add(near)  # one mistake, one message: the name that was meant is not unused as well
+            suggestion = known if near is None else f"Did you mean `{near}`?"
+            notes.error_at(mention.place, f"`{excerpt(mention.name)}` is not declared as a product.", suggestion)
         return None
 
     def those(self, notes: Notes, mentions: Iterable[Mention], *, counts: bool = True) -> tuple[Mention, ...]:

@@ -49,12 +49,15 @@ class Notes:
         self.problems.append(Problem(ERROR, error.message, error.suggestion, place))
 
 
+_NEAR = 0.7  # how alike two names are, of 1, before one is offered for the other
+
+
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """The known name that a misspelt one most likely means, if any is near."""
     from difflib import get_close_matches
 
     plain = {candidate.lower(): candidate for candidate in known}
-    found = get_close_matches(name.strip().lower().replace("_", "-").replace(" ", "-"), plain, n=1)
+    found = get_close_matches(name.strip().lower().replace("_", "-").replace(" ", "-"), plain, n=1, cutoff=_NEAR)
     return plain[found[0]] if found else None
 
 

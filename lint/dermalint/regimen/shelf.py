@@ -31,16 +31,17 @@ class Shelf:
     root: Path | None
     sources: dict[str, SourceText] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
-    _read: dict[Path, dict[str, Product]] = field(default_factory=dict)
+    _read: dict[Path, dict[str, Product] | None] = field(default_factory=dict)
 
-    def products(self, node: Node) -> dict[str, Product]:
-        """The products of all files of a ``use`` list; the first declaration of a name counts."""
+    def products(self, node: Node) -> tuple[dict[str, Product], bool]:
+        """The products of all files of a ``use`` list, the first of each name, and whether all files could be read."""
         found: dict[str, Product] = {}
+        complete = True
         for item in one_or_several(node):
             name = read_text(self.notes, item, "`use`", _EXAMPLE)
-            if name is None:
-                continue
-            for key, product in self._of_file(item, name).items():
+            products = None if name is None else self._of_file(item, name)
+            complete = complete and products is not None
+            for key, product in (products or {}).items():
                 other = found.setdefault(key, product)
                 if other is not product:
                     self.notes.hint(
@@ -48,9 +49,9 @@ class Shelf:
                         f"`{excerpt(key)}` stands in {other.place.path} and in {product.place.path}; the first one counts.",
                         "Give one of them another name.",
                     )
-        return found
+        return found, complete
 
-    def _of_file(self, item: Node, name: str) -> dict[str, Product]:
+    def _of_file(self, item: Node, name: str) -> dict[str, Product] | None:
         written = PurePosixPath(name)
         if "\\" in name or written.is_absolute() or ":" in name:
             self.notes.error(
@@ -58,7 +59,7 @@ class Shelf:
                 f"`{excerpt(name)}` is no path relative to this file.",
                 f"Write it with `/`, from this file's folder: `{_EXAMPLE}`.",
             )
-            return {}
+            return None
         try:
             folder = self.path.resolve().parent
             file = (folder / name).resolve()
@@ -67,15 +68,15 @@ class Shelf:
             there = file.is_file()
         except (OSError, RuntimeError, ValueError):
             self.notes.error(item, f"`{excerpt(name)}` leads nowhere.", f"Write it like `{_EXAMPLE}`.")
-            return {}
+            return None
         if not file.is_relative_to(root):
             self.notes.error(
                 item, f"`{excerpt(name)}` lies outside the project.", "Move the shared products into the project's folder."
             )
-            return {}
+            return None
         if same:
             self.notes.error(item, "This file uses itself.", "Name the file that holds the shared products.")
-            return {}
+            return None
         if not there:
             near = _near(file)
             self.notes.error(
@@ -83,17 +84,16 @@ class Shelf:
                 f"There is no file `{excerpt(name)}`.",
                 f"Did you mean `{(written.parent / near).as_posix()}`?" if near else "The path counts from this file's folder.",
             )
-            return {}
+            return None
         if file not in self._read:
-            self._read[file] = {}
             self._read[file] = self._declarations(item, file, name)
         return self._read[file]
 
-    def _declarations(self, item: Node, file: Path, name: str) -> dict[str, Product]:
+    def _declarations(self, item: Node, file: Path, name: str) -> dict[str, Product] | None:
         shown = _shown(self.shown, name)
         notes = Notes(shown)
         source, root = read_tree(notes, file, shown)
-        products: dict[str, Product] = {}
+        products: dict[str, Product] | None = None
         if root is not None:
             group = group_of(notes, root, "A file of shared products", ("products",), "products: {foam-wash: {kind: cleanser}}")
             if group is not None:
@@ -137,5 +137,5 @@ def _near(file: Path) -> str | None:
         names = sorted(entry.name for entry in file.parent.iterdir() if entry.is_file())
     except OSError:
         return None
-    found = get_close_matches(file.name, names, n=1)
+    found = get_close_matches(file.name, names, n=1, cutoff=0.7)
     return found[0] if found else None

@@ -71,7 +71,9 @@ def read_truth(notes: Notes, node: Node, field: str) -> bool | None:
     if text is None:
         return None
     truth = _TRUTHS.get(text) if isinstance(node, Scalar) and node.plain else None
-    if truth is None:
+    if truth is None and text in _TRUTHS:
+        notes.error(node, f"`{field}` is true or false without quotes.", f"Write `{field}: {text.lower()}`.")
+    elif truth is None:
         said = _YES_NO.get(text.lower())
         notes.error(
             node,

@@ -35,6 +35,7 @@ _SAID: tuple[tuple[str, str, str], ...] = (
         "A second `:` stands here, or this line is indented differently from the one it belongs to.",
         'Put quotes around a text with a colon in it (`name: "Step 1: wash"`), or indent the line like its neighbours.',
     ),
+    ("expected key", "This line does not fit the lines above it.", _INDENT),
     ("block end", "This line does not fit the lines above it.", _INDENT),
     (
         "could not find expected ':'",
@@ -160,8 +161,10 @@ class _Composer:
             else:
                 node = self.mapping(event, start, pointer, depth)
         if tag is not None:
+            written = Scalar(tag, event.start_mark.index, node.start, pointer, True)
+            shown = excerpt(tag.replace("tag:yaml.org,2002:", "!!"))
             suggestion = "Delete it: every value is read as what its field says."
-            self.notes.error(node, f"The tag `{excerpt(tag)}` is not read.", suggestion)
+            self.notes.error(written, f"The tag `{shown}` is not read.", suggestion)
         if anchor is not None:
             self.anchors[anchor] = node
         return node

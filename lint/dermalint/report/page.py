@@ -77,7 +77,7 @@ def tame(text: str) -> str:
 
 
 def wrap(text: str, width: int) -> list[str]:
-    """Lines of at most ``width`` cells; a number stays with its unit, a word longer than a line is cut. At least one line."""
+    """Lines of at most ``width`` cells; a number stays with its unit, a word longer than a line is cut.  At least one line."""
     lines: list[str] = []
     line = ""
     for word in _words(text):
@@ -95,7 +95,7 @@ def _words(text: str) -> list[str]:
     words: list[str] = []
     for word in tame(text).split():
         word = word.translate(_CONTROL)
-        if words and words[-1][-1].isdigit() and _UNIT.fullmatch(word):
+        if words and (word == "·" or (words[-1][-1].isdigit() and _UNIT.fullmatch(word))):
             words[-1] += " " + word
         else:
             words.append(word)

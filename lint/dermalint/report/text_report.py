@@ -51,8 +51,7 @@ def render(review: Review, page: Page | None = None, tally: Tally | None = None)
 
 def care(page: Page) -> Iterator[str]:
     """The caution that ends everything a person reads."""
-    for line in wrap(CARE, page.width):
-        yield page.paint(line, "faint")
+    yield from wrap(CARE, page.width)
 
 
 def _file(page: Page, result: FileResult, problems: Sequence[Problem]) -> Iterator[str]:

@@ -47,33 +47,28 @@ def nearest_turn(clock: int, to: int) -> int:
 
 
 def set_clock(day: DayClock) -> Clock:
-    """Place the slots: each stated clock is its first turn after the stated slot before it.
+    """Place the slots: each stated clock is its first turn after the stated slot before it (or the morning).
 
     A slot whose clock is not stated keeps its default where that lies between its neighbours, and stands half way between
     them otherwise, so that a night worker who states two clocks does not have to state four.
     """
-    stated: dict[str, int] = {}
-    at: int | None = None
-    for name in SLOTS:
+    at = day.stated.get("morning", DEFAULTS["morning"])
+    stated = {"morning": at}
+    for name in SLOTS[1:]:
         if name in day.stated:
-            at = day.stated[name] if at is None else next_turn(day.stated[name], at)
-            stated[name] = at
+            stated[name] = at = next_turn(day.stated[name], at)
     minutes: dict[str, int] = {}
-    before = None
+    before = 0
     for index, name in enumerate(SLOTS):
         following = next((stated[later] for later in SLOTS[index:] if later in stated), None)
         if name in stated:
             minute = stated[name]
-        elif before is None:
-            minute = DEFAULTS[name]
-            if following is not None and minute >= following:
-                minute = following - 60
         else:
             minute = next_turn(DEFAULTS[name], before)
             if following is not None and minute >= following:
                 minute = (before + following) // 2
-            elif following is None and minute - before > DAY // 2:
-                minute = before + 60
+            elif following is None and minute - minutes["morning"] >= DAY:
+                minute = (before + minutes["morning"] + DAY) // 2
         minutes[name] = before = minute
     slots = {name: SlotClock(name, minutes[name], name, order) for order, name in enumerate(SLOTS)}
     for own in day.own:

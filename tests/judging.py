@@ -1,0 +1,67 @@
+"""Helpers of the tests: a small world, rules as text, regimens as compact examples or YAML, and verdicts on them."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from dermalint.checks.case import Asked
+from dermalint.checks.examples import build_example
+from dermalint.checks.judge import Bench, judge
+from dermalint.packs.link import link_files
+from dermalint.packs.model import PackFile, PackSet
+from dermalint.regimen.model import ERROR, Regimen
+from dermalint.regimen.read import read_regimen
+from dermalint.verdict.findings import Finding
+
+HERE = Path(__file__).parent
+VOCABULARY = (HERE.parent / "rulesets/dermalint_rulesets/core.rules", HERE / "trial-substances.rules")
+AS_OF = date(2026, 3, 2)
+
+
+@cache
+def link_rules(text: str) -> PackSet:
+    """The tests' vocabulary and a pack of the given rules, linked; fails on any problem."""
+    pack = f"pack trial 1.0.0\nuses core, trial-substances\n{text}"
+    files = [(PackFile(str(path), path.name, "given"), path.read_bytes()) for path in VOCABULARY]
+    files.append((PackFile("trial.rules", "trial.rules", "given"), pack.encode()))
+    packs = link_files(files)
+    assert not packs.problems, [problem.message for problem in packs.problems]
+    return packs
+
+
+def as_regimen(text: str) -> Regimen:
+    """A regimen from YAML text, or from compact notation (``monday evening: retinol 0.3 %``)."""
+    packs = link_rules('rule shape advice\n  never use any product.\n  why "x"\n  holds ' + text) if ":\n" not in text else None
+    if packs is not None:
+        return build_example(packs.rules[0].rule.examples[0], packs.world)
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "trial.regimen.yaml"
+        path.write_text(text, encoding="utf-8")
+        reading = read_regimen(path, shown="trial.regimen.yaml")
+    errors = [problem.message for problem in reading.problems if problem.level == ERROR]
+    assert not errors, errors
+    return reading.regimens[0]
+
+
+def findings_of(
+    rule: str, regimen: str | Regimen, *, as_of: date = AS_OF, stance: str = "usual", region: str | None = None
+) -> list[Finding]:
+    """The findings of one rule (its text from the severity's requirement on, or whole rules) on a regimen."""
+    text = rule if rule.lstrip().startswith("rule ") else f'rule trial advice\n  {rule}\n  why "trial"'
+    packs = link_rules(text)
+    found = as_regimen(regimen) if isinstance(regimen, str) else regimen
+    return list(judge(Bench(packs.world, packs.rules), found, Asked(as_of, region, stance))[0])
+
+
+def places(finding: Finding) -> list[tuple[int, str]]:
+    """Day and slot of each occurrence."""
+    return [(occurrence.day, occurrence.slot or "") for occurrence in finding.occurs]
+
+
+def verdict(rule: str, regimen: str | Regimen, **asked: object) -> str:
+    """``breaks`` for a certain finding, ``unknown`` for a possible one, else ``holds``."""
+    certainties = {finding.certainty for finding in findings_of(rule, regimen, **asked)}  # type: ignore[arg-type]
+    return "breaks" if "certain" in certainties else "unknown" if certainties else "holds"
