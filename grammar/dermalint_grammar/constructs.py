@@ -49,7 +49,8 @@ SLOT = "a time of day, such as `evening`"
 QUOTED = "a text in quotation marks"
 
 DECLARATION = (
-    "a declaration or rule: `substance`, `family`, `group`, `kind`, `base`, `area`, `event`, `trait`, `symptom`, `allergy`, "
+    "the next declaration or rule: `substance`, `family`, `group`, `kind`, `base`, `area`, `event`, `trait`, `symptom`, "
+    "`allergy`, "
     "`reason`, `region`, `slot`, `measure` or `rule`"
 )
 
@@ -155,6 +156,8 @@ CONSTRUCTS = (
         STEP,
     ),
     # Inside terms.
+    _at(r'(?:substance N(?: property| note)?|family N ") in', "`in`", "the name of a family", SUBSTANCE),
+    _at(r"file", "`file`", QUOTED, 'breaks file "examples/ramp.regimen.yaml"'),
     _at(r"(?:[N%] \(|remark ,) on", "`on`", "the name of an area, such as `lips`", STEP),
     _at(r"(?:[N%] \(|remark ,) base", "`base`", "the name of a base, such as `oil`", STEP),
     _at(r'(?:sort|measure|family) N "(?: adds| in N)?', "a declaration", DECLARATION, SUBSTANCE),
@@ -183,6 +186,7 @@ CONSTRUCTS = (
         "`or`, `and` or the closing bracket",
         "if (person is pregnant or person is breastfeeding)",
     ),
+    _at(r"S if", "`if` behind how strongly a rule speaks", "`strict`", "rule acid-off-retinoid advice if strict"),
     # Conditions.
     _at(r"(?:if|unless)", "`if` or `unless`", CONDITION, IF),
     _at(
@@ -402,7 +406,6 @@ CONSTRUCTS = (
         "`if strict`",
         "rule acid-off-retinoid caution, avoid if strict",
     ),
-    _at(r"S if", "`if` behind how strongly a rule speaks", "`strict`", "rule acid-off-retinoid advice if strict"),
     _at(
         r"S(?: if strict)?",
         "how strongly a rule speaks",
@@ -411,7 +414,7 @@ CONSTRUCTS = (
     ),
     # Notes.
     _at(r"topic", "`topic`", "the topic's name", "topic separation"),
-    _at(r"(why|advise|disputed|title|about|inci|also|file)", r"`\1`", QUOTED, r'\1 "…"'),
+    _at(r"(why|advise|disputed|title|about|inci|also)", r"`\1`", QUOTED, r'\1 "…"'),
     _at(r"(inci|also) \" ,", "the comma", "another text in quotation marks", 'inci "Retinol", "Vitamin A"'),
     _at(r"review-by", "`review-by`", "a date: year, month and day", "review-by 2027-06-30"),
     _at(
@@ -443,11 +446,17 @@ CONSTRUCTS = (
         r"(?:pack N V|head|or later)",
         "the head of the file",
         "`title`, `about` or `uses`, or the first declaration or rule",
-        "uses core",
+        RULE,
     ),
     _at(r"item", "a declaration", DECLARATION, SUBSTANCE),
     _at(r"pack", "`pack`", "the pack's name and version", "pack acids 1.0.0"),
     _at(r"pack N", "the pack's name", "its version, three numbers with points", "pack acids 1.0.0"),
+    _at(
+        r"uses N",
+        "the name of a pack",
+        "a comma and another one, or the first declaration or rule",
+        "uses core, acids 1.2 or later",
+    ),
     _at(r"uses(?: N ,)*", "`uses`", "the name of a pack", "uses core, acids 1.2 or later"),
     _at(r"uses (?:N , )*N (?:#|V)(?: or)?", "a version", "`or later`", "uses core, acids 1.2 or later"),
     _at(r"substance", "`substance`", "the substance's name", SUBSTANCE),

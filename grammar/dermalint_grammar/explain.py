@@ -9,7 +9,7 @@ from datetime import date
 from difflib import get_close_matches
 from typing import Any
 
-from .constructs import CONSTRUCTS, DECLARATION, IF, RULE, SEPARATE, TERM
+from .constructs import AREA, CONSTRUCTS, DECLARATION, GROUP, IF, RULE, SEPARATE, TERM
 from .mistakes import Mistake
 from .nodes import Span
 from .shapes import describe_shape
@@ -34,6 +34,7 @@ class Allowed:
 
 
 _NOTES = ("topic", "why", "advise", "source", "disputed", "review-by", "breaks", "holds")
+_HEAD = ("pack", "title", "about", "uses")
 _ITEMS = tuple(re.findall(r"`([a-z]+)`", DECLARATION))
 
 # Words that begin a term, which a slip of the pen turns into a name.
@@ -92,12 +93,10 @@ def explain_slip(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mis
     """
     span = _find_word(text, met, stack)
     word = text[span.start : span.end]
-    place = _explain_place(
-        span, _describe(met, word, text), _find_nearest(met, word, allowed), describe_shape(stack), allowed
-    )
+    place = _explain_place(span, _describe(met, word, text), _find_nearest(met, word, allowed), describe_shape(stack), allowed)
     told = (
         _explain_writing(text, met, span, stack, allowed)
-        or _explain_full_stop(text, met, stack, allowed)
+        or _explain_full_stop(text, met, stack, allowed, place)
         or _explain_word_before(met, stack, allowed)
         or place
     )
@@ -126,14 +125,17 @@ def _explain_writing(text: str, met: Met, span: Span, stack: list[Any], allowed:
         return Mistake(span, message, 'why "Two irritant actives in one routine add up."')
     if met.kind == "STRAY" and met.text in _QUOTES:
         return Mistake(
-            span, f"A text stands in straight quotation marks; here stands {met.text}", 'title "Exfoliating acids"', '"'
+            span,
+            f"A text stands in straight quotation marks; here stands {met.text} instead.",
+            'title "Exfoliating acids"',
+            '"',
         )
     if met.kind == "STRAY" and met.text in "<>=≥≤":
         sign = text[span.start : span.start + 2] if text[span.start : span.start + 2] in _COMPARISONS else met.text
-        message = f"A comparison is written in words: `at least`, `at most`, `above` or `below`; here stands {sign}"
+        message = f"A comparison is written in words: `at least`, `at most`, `above` or `below`; here stands {sign} instead."
         example = "strong-acid with strength at least 5 %"
         return Mistake(Span(span.start, span.start + len(sign)), message, example, _COMPARISONS.get(sign))
-    if text[span.start - 1 : span.start] == '"' and stack and getattr(stack[-1], "type", "") == "STRING":
+    if stack and getattr(stack[-1], "type", "") == "STRING" and met.kind == "NAME" and _has_odd_quotes(text, span.start):
         message = "A text ends here in the middle of the words; a quotation mark is missing, or one stands inside the text."
         return Mistake(span, message, 'why "Two irritant actives in one routine add up."')
     if comma := re.compile(r"([0-9]+),([0-9]+)").match(text, *_find_decimal(text, met)):
@@ -147,10 +149,19 @@ def _explain_writing(text: str, met: Met, span: Span, stack: list[Any], allowed:
         return Mistake(span, f"A version has three numbers with points; here stands {_quote(word)}.", "pack acids 1.0.0", whole)
     if "%" in allowed.words and word in ("percent", "per-cent", "pct"):
         return Mistake(span, f"Per cent is written `%`; here stands {_quote(word)}.", "retinol 0.3 %", "%")
-    return _explain_letters(span, word, allowed) if re.fullmatch(r"[\w-]+", word) else None
+    if word == "except":
+        message = (
+            "`except` cannot stand here: a term has one, and behind `has` or another `except` a term of several names "
+            "stands in brackets."
+        )
+        return Mistake(span, message, "separate strong-acid from retinoid except (adapalene or retinal) by routine")
+    if word in _HEAD and "rule" in allowed.words:
+        message = f"`{word}` belongs to the head of the file, before the first declaration or rule."
+        return Mistake(span, message, 'pack acids 1.0.0 title "Exfoliating acids" uses core')
+    return _explain_letters(met, span, word, allowed) if re.fullmatch(r"[\w-]+", word) else None
 
 
-def _explain_letters(span: Span, word: str, allowed: Allowed) -> Mistake | None:
+def _explain_letters(met: Met, span: Span, word: str, allowed: Allowed) -> Mistake | None:
     """A word with capitals, underscores or accents."""
     plain = unicodedata.normalize("NFKD", word).encode("ascii", "ignore").decode().lower().replace("_", "-").strip("-")
     if plain == word or not plain:
@@ -158,8 +169,16 @@ def _explain_letters(span: Span, word: str, allowed: Allowed) -> Mistake | None:
     if plain in allowed.words:
         message = f"The words of the language are written in lower case; here stands {_quote(word)}."
         return Mistake(span, message, suggestion=plain)
+    if "NAME" not in allowed.kinds and span.start == met.position:
+        return None
     message = f"A name is written in lower-case letters, digits and hyphens; here stands {_quote(word)}."
-    return Mistake(span, message, "alpha-hydroxy-acid", plain)
+    return Mistake(span, message, suggestion=plain)
+
+
+def _has_odd_quotes(text: str, position: int) -> bool:
+    """Whether a quotation mark touches a place from the left, or an odd number of them follows on its line."""
+    end = text.find("\n", position)
+    return text[position - 1] == '"' or text.count('"', position, end if end >= 0 else len(text)) % 2 == 1
 
 
 def _find_decimal(text: str, met: Met) -> tuple[int, int]:
@@ -188,12 +207,13 @@ def _suggest_date(word: str) -> str | None:
         return None
 
 
-def _explain_full_stop(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mistake | None:
+def _explain_full_stop(text: str, met: Met, stack: list[Any], allowed: Allowed, place: Mistake) -> Mistake | None:
     """A full stop that is missing at the end of a sentence, or stands where none belongs."""
+    example = place.example if place.example in (GROUP, AREA) else f"{SEPARATE}."
     if "." in allowed.words and (met.kind == "$END" or met.text in (*_NOTES, *_ITEMS)):
         last = _find_last_word(text, met, stack)
         message = f"The sentence that ends with {_quote(text[last.start : last.end])} has no full stop."
-        return Mistake(last, message, f"{SEPARATE}.", ".")
+        return Mistake(last, message, example, ".")
     if met.text != "." or "rule" not in allowed.words:
         return None
     message = "No full stop belongs here: only a rule's sentence, the meaning of a group and the parts of an area end with one."
@@ -222,7 +242,7 @@ def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed) -> Mistak
         message = "`not` stands before the whole condition, or the clause begins with `unless`."
         return Mistake(span, message, f"{IF.replace('if', 'unless')}")
     before = describe_shape(stack[:-1])
-    if word in allowed.words:
+    if word in allowed.words or (word in (*_NOTES, *_ITEMS) and before.endswith((";", ",", ":"))):
         return _explain_place(span, f"here stands {_quote(word)}", None, before, allowed)
     if met.kind == "NAME" and met.text not in (*_NOTES, *_ITEMS):
         meant = get_close_matches(word, _TERM_WORDS, 1, 0.75)
@@ -267,4 +287,4 @@ def _quote(word: str) -> str:
 def _find_nearest(met: Met, word: str, allowed: Allowed) -> str | None:
     if met.kind not in ("NAME", "STRAY") or len(word) > _LONGEST_WORD:
         return None
-    return next(iter(get_close_matches(word, [one for one in allowed.words if one[0].isalpha()], 1, 0.7)), None)
+    return next(iter(get_close_matches(word, [one for one in allowed.words if one[0].isalpha()], 1, 0.65)), None)

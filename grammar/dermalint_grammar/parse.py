@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from itertools import pairwise
@@ -203,7 +203,7 @@ def _measure_depth(node: Node) -> int:
         one, depth = waiting.pop()
         if isinstance(one, Node):
             deepest = max(deepest, depth)
-            waiting.extend((getattr(one, field.name), depth + 1) for field in fields(one))  # type: ignore[arg-type]
+            waiting.extend((getattr(one, name), depth + 1) for name in type(one).__match_args__)  # type: ignore[attr-defined]
         elif isinstance(one, tuple):
             waiting.extend((inner, depth) for inner in one)
     return deepest

@@ -71,7 +71,7 @@ _JOINS = tuple(
             r"|(?<=substance N )in N(?: , N)*",
             "property",
         ),
-        (r"(?:title|about) \"|uses N(?: , N)*", "head"),
+        (r"(?:title|about) \"", "head"),
     )
 )
 _LONGEST_SHAPE = 40

@@ -211,13 +211,15 @@ def test_to_a_file(engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture
     assert capsys.readouterr() == ("", "")
 
 
-def test_a_report_never_replaces_a_file_it_is_about(engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_report_never_replaces_a_regimen_or_rules(engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     regimen = tmp_path / "calm.regimen.yaml"
     regimen.write_text("regimen: Calm", encoding="utf-8")
     engine.answer = built.review(built.file_result("regimen: Calm", str(regimen)))
     assert run(["review", "x", "--to", str(tmp_path / "." / "calm.regimen.yaml")]) == 2
     assert regimen.read_text(encoding="utf-8") == "regimen: Calm"
-    assert "over a file that it is about" in capsys.readouterr().err
+    assert "over a regimen or a rule file" in capsys.readouterr().err
+    assert run(["review", "x", "--to", str(tmp_path / "house.rules")]) == 2
+    assert not (tmp_path / "house.rules").exists()
 
 
 def test_a_place_that_cannot_be_written(engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import Any
 
 from dermalint_grammar.nodes import Duration, Named, Node, Quantity, Requirement, Rule, Span, Unit
@@ -23,7 +22,7 @@ def strip_places(node: Any) -> Any:
     if isinstance(node, tuple):
         return tuple(strip_places(one) for one in node)
     if isinstance(node, Node):
-        return type(node)(*(strip_places(getattr(node, field.name)) for field in fields(node)))  # type: ignore[arg-type]
+        return type(node)(*(strip_places(getattr(node, name)) for name in type(node).__match_args__))  # type: ignore[attr-defined]
     return node
 
 

@@ -98,7 +98,11 @@ def test_a_file_beside_the_pack() -> None:
 
 def test_breaks_and_holds_in_a_rule() -> None:
     rule = read_rule("never use a", 'breaks evening: a holds morning: b breaks file "x.regimen.yaml"')
-    assert [(example.breaks, example.file) for example in rule.examples] == [(True, None), (False, None), (True, "x.regimen.yaml")]
+    assert [(example.breaks, example.file) for example in rule.examples] == [
+        (True, None),
+        (False, None),
+        (True, "x.regimen.yaml"),
+    ]
 
 
 def test_names_that_look_like_words() -> None:

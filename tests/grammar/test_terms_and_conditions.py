@@ -115,7 +115,10 @@ CONDITIONS: list[tuple[str, Condition]] = [
             (AnyCondition((PREGNANT, ReasonIs("acne", HERE)), HERE), NotCondition(RegionIs("eu", HERE), HERE)), HERE
         ),
     ),
-    ("routine has a and day has b", EveryCondition((Has("routine", A, None, None, HERE), Has("day", B, None, None, HERE)), HERE)),
+    (
+        "routine has a and day has b",
+        EveryCondition((Has("routine", A, None, None, HERE), Has("day", B, None, None, HERE)), HERE),
+    ),
 ]
 
 
@@ -134,7 +137,9 @@ def test_contact_is_a_length_of_time() -> None:
         parse_term("a with contact at least 5 %")
 
 
-@pytest.mark.parametrize(("text", "billionths"), [("0.3", 300_000_000), ("0.000000001", 1), ("12", 12 * ONE), ("1.50", 1_500_000_000)])
+@pytest.mark.parametrize(
+    ("text", "billionths"), [("0.3", 300_000_000), ("0.000000001", 1), ("12", 12 * ONE), ("1.50", 1_500_000_000)]
+)
 def test_numbers_are_exact(text: str, billionths: int) -> None:
     measured = parse_term(f"a with strength above {text} %")
     assert isinstance(measured, Measured)

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from dermalint.packs.link import link_files
 from dermalint.packs.model import GIVEN, PackFile, PackSet
@@ -432,3 +437,49 @@ def test_the_order_of_files_changes_nothing(link: Link, core: str) -> None:
     one, two = link(core, acids, night), link(night, acids, core)
     assert one.world == two.world
     assert ids(one) == ids(two)
+
+
+TELL = """
+import sys
+from dermalint.packs.link import link_files
+from dermalint.packs.model import GIVEN, PackFile
+texts = sys.argv[1:]
+packs = link_files([(PackFile(f"/{n}", f"{n}.rules", GIVEN), text.encode()) for n, text in enumerate(texts)])
+print(packs.problems, packs.packs)
+print([(rule.id, sorted(rule.triggers or ())) for rule in packs.rules])
+print(packs.world.areas, packs.world.labels, list(packs.world.groups), [(k, sorted(v)) for k, v in packs.world.members.items()])
+"""
+
+
+def test_nothing_depends_on_the_order_of_sets(core: str) -> None:
+    families = "".join(f'family f{n} "f" in f{(n + 1) % 7}\n' for n in range(7))
+    groups = "group a means b or c.\ngroup b means c or a.\ngroup c means f1 or a or b or retinoll.\n"
+    acids = pack("acids", families + groups + rule("separate a or retinol or adapalene from b or retinoid by day."))
+    told = [
+        subprocess.run(
+            [sys.executable, "-c", TELL, core, acids],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    ]
+    assert told[0] == told[1] == told[2] != b""
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.data())
+def test_lines_may_be_missing_or_doubled_anywhere(link: Link, core: str, data: st.DataObject) -> None:
+    """Whatever an unfinished edit leaves behind is told as problems; rules that are in force name only what there is."""
+    acids = pack("acids", "group a means strong-acid or retinol.\n" + rule("separate a from adapalene on face by routine."))
+    texts = []
+    for text in (core, acids):
+        lines = text.splitlines()
+        at = data.draw(st.integers(0, len(lines) - 1))
+        lines[at : at + 1] = [lines[at]] * data.draw(st.sampled_from((0, 2)))
+        texts.append("\n".join(lines))
+    packs = link(*texts)
+    assert packs.rules or packs.problems
+    for linked in packs.rules:
+        assert linked.triggers
+        assert linked.triggers <= {*packs.world.substances, *packs.world.families}

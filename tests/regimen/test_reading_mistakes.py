@@ -9,6 +9,7 @@ import pytest
 import yaml
 
 from dermalint.regimen.model import ERROR, Reading
+from dermalint.regimen.read import read_regimen
 
 from .conftest import Reader
 
@@ -84,9 +85,7 @@ def test_bytes_that_are_no_text(content: bytes, line: int, column: int, word: st
     assert problem.suggestion
 
 
-def test_files_that_are_not_there(read: Reader, tmp_path: Path) -> None:
-    from dermalint.regimen.read import read_regimen
-
+def test_files_that_are_not_there(tmp_path: Path) -> None:
     (tmp_path / "folder.yaml").mkdir()
     (tmp_path / "notes.txt").write_text("regimen: T\n", encoding="utf-8")
     for name, word in (
@@ -102,9 +101,7 @@ def test_files_that_are_not_there(read: Reader, tmp_path: Path) -> None:
 
 
 def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from dermalint.regimen.read import read_regimen
-
-    def refuse(self: Path, mode: str = "r") -> None:
+    def refuse(*_: object) -> None:
         raise PermissionError(13, "Permission denied")
 
     path = tmp_path / "locked.yaml"

@@ -166,7 +166,10 @@ def test_waits(wait: str, minutes: int, read: Reader) -> None:
 
 
 def test_places_are_offsets_of_the_text_behind_a_byte_order_mark(read: Reader) -> None:
-    text = 'regimen: "Soirées 🌙"\r\nproducts:\r\n  crème: {kind: moisturiser}\r\nroutines:\r\n  - slot: evening\r\n    steps: [crème]\r\n\r\n# end\r\n'
+    text = (
+        'regimen: "Soirées 🌙"\r\nproducts:\r\n  crème: {kind: moisturiser}\r\n'
+        "routines:\r\n  - slot: evening\r\n    steps: [crème]\r\n\r\n# end\r\n"
+    )
     reading = read(b"\xef\xbb\xbf" + text.encode("utf-8"))
     assert reading.problems == ()
     source = reading.sources[reading.path]

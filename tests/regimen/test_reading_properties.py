@@ -13,6 +13,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from dermalint.regimen import build, history, person, products, routines, steps, surroundings
 from dermalint.regimen.json_text import read_json
 from dermalint.regimen.model import Reading
 from dermalint.regimen.notes import Notes
@@ -23,6 +24,19 @@ from dermalint.regimen.yaml_text import read_yaml
 from dermalint.spans import Place
 
 SAMPLE = (Path(__file__).parent / "samples" / "full.regimen.yaml").read_bytes()
+FIELDS = (
+    *products.FIELDS,
+    *steps.FIELDS,
+    *person.FIELDS,
+    *routines.ROUTINE_FIELDS,
+    *routines.PHASE_FIELDS,
+    *surroundings.EVENT_FIELDS,
+    *surroundings.OUTDOOR_FIELDS,
+    *history.USE_FIELDS,
+    *history.TEST_FIELDS,
+    *history.WAIVER_FIELDS,
+    *build.FIELDS,
+)
 ENDINGS = ("yaml", "json", "toml")
 
 
@@ -84,9 +98,7 @@ values = st.recursive(
     lambda inner: (
         st.lists(inner, max_size=3)
         | st.dictionaries(
-            st.sampled_from(
-                ["product", "products", "slot", "days", "dates", "steps", "wait", "until", "kind", "contains", "contact", "ph", "event", "on", "every", "from", "history", "since", "people", "routines", "phases", "for", "cycle", "person", "age", "traits", "takes", "day", "evening", "uses", "patch-test", "rule", "reason", "topics", "use", "regimen", "starts"]
-            ),
+            st.sampled_from(FIELDS),
             inner,
             max_size=4,
         )
@@ -98,9 +110,7 @@ values = st.recursive(
 @settings(max_examples=400, deadline=None)
 @given(
     st.dictionaries(
-        st.sampled_from(
-            ["regimen", "starts", "person", "products", "day", "cycle", "routines", "phases", "events", "outdoors", "history", "waivers", "wishes", "people", "use", "region"]
-        ),
+        st.sampled_from(build.FIELDS),
         values,
         min_size=1,
     )
@@ -135,14 +145,14 @@ def toml_of(value: Any) -> str:
 
 names = st.sampled_from(["toner", "cream", "day-fluid"])
 days = st.sampled_from(["every", "not monday", ["monday", "thursday"], [1, 3], "every 2 days"])
-steps = st.lists(
+some_steps = st.lists(
     names
     | st.fixed_dictionaries({"wait": st.integers(1, 90).map("{} min".format)})
     | st.fixed_dictionaries({"product": names}, optional={"areas": st.just(["face", "neck"]), "as-needed": st.booleans()}),
     max_size=4,
 )
-routines = st.lists(
-    st.fixed_dictionaries({"slot": st.sampled_from(["morning", "evening"]), "steps": steps}, optional={"days": days}),
+some_routines = st.lists(
+    st.fixed_dictionaries({"slot": st.sampled_from(["morning", "evening"]), "steps": some_steps}, optional={"days": days}),
     max_size=3,
 )
 printable = st.text(
@@ -158,7 +168,7 @@ regimens = st.fixed_dictionaries(
                 "day-fluid": st.fixed_dictionaries({"spf": st.integers(1, 100)}),
             }
         ),
-        "routines": routines,
+        "routines": some_routines,
     },
     optional={
         "starts": st.dates(date(2000, 1, 1), date(2100, 1, 1)).map(date.isoformat),
@@ -218,7 +228,8 @@ def test_toml_values_and_their_places() -> None:
     source = (
         '# first\nregimen = \'T\' # a title\nstarts = 2026-03-02\nday = {morning = 07:00:00, "evening" = "21:30"}\n'
         '[products.toner]\nph = 3.80\n[products."cr.eme"]\nname = """\ntwo\nlines"""\n'
-        '[[routines]]\nslot = "morning"\nsteps = [ # all\n  "toner", {product = "cr.eme"},\n]\n[[routines]]\nslot = \'evening\'\n'
+        '[[routines]]\nslot = "morning"\nsteps = [ # all\n  "toner", {product = "cr.eme"},\n]\n'
+        "[[routines]]\nslot = 'evening'\n"
         "[routines.more]\nlist = [[1, 2], []]\n"
     )
     assert texts(read_toml(source), source) == [

@@ -8,7 +8,7 @@ from typing import Any
 
 import build_review as built
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
@@ -159,6 +159,7 @@ texts = st.text(st.characters(exclude_categories=()), max_size=12)
 spots = st.integers(-3, 60)
 
 
+@settings(deadline=None)
 @given(texts, texts, texts, spots, spots)
 def test_no_text_breaks_the_document(title: str, words: str, line: str, start: int, end: int) -> None:
     where = Place(start, end, words)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import build_review as built
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dermalint.report.page import Page, cut, tame, wrap
@@ -57,6 +57,7 @@ def test_marks_stand_under_their_characters(line: str, words: str) -> None:
 plain_lines = st.text(st.characters(exclude_categories=("Cs", "Cc", "Cf", "Zl", "Zp", "Mn", "Me")), min_size=1, max_size=30)
 
 
+@settings(deadline=None)
 @given(st.data(), st.sampled_from((40, 60, 80, 110)))
 def test_any_part_of_any_line(data: st.DataObject, width: int) -> None:
     before = data.draw(st.sampled_from(("", "\t", "夜", "e\u0301", "a\tb", "    ")))
@@ -73,6 +74,7 @@ def test_any_part_of_any_line(data: st.DataObject, width: int) -> None:
         assert cells(over) > 0
 
 
+@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=())), st.integers(-2, 40), st.integers(-2, 40), st.integers(40, 110))
 def test_no_text_and_no_place_fails_or_overflows(text: str, start: int, end: int, width: int) -> None:
     lines = quoted(text, Mark(Place(start, end), HERE, text[:9]), Mark(Place(end, start), ALSO, "there"), width=width)
@@ -131,6 +133,7 @@ def test_a_place_in_another_file_names_it_and_one_without_a_text_its_pointer() -
     assert quoted("here", gone) == ["        in │ gone.yaml", "        at │ /products/tonic: the acid"]
 
 
+@settings(deadline=None)
 @given(st.text(max_size=40), st.integers(0, 30), st.integers(4, 30))
 def test_a_window_keeps_every_cell_in_its_place(text: str, left: int, width: int) -> None:
     text = expand_tabs(tame(text))
@@ -140,6 +143,7 @@ def test_a_window_keeps_every_cell_in_its_place(text: str, left: int, width: int
         assert shown == text
 
 
+@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=())), st.integers(2, 40))
 def test_wrapping_loses_nothing_and_keeps_to_the_width(text: str, width: int) -> None:
     lines = wrap(text, width)

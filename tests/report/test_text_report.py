@@ -8,7 +8,7 @@ from pathlib import Path
 
 import build_review as built
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from dermalint.regimen.model import ERROR, Problem
@@ -221,6 +221,7 @@ def odd_review(words: str, other: str, start: int, end: int) -> Review:
     return built.review(file, problems=(problem,), region=words)
 
 
+@settings(deadline=None)
 @given(texts, texts, st.integers(-2, 70), st.integers(-2, 70), st.integers(40, 110))
 def test_no_text_breaks_a_page(words: str, other: str, start: int, end: int, width: int) -> None:
     text = render(odd_review(words, other, start, end), Page(width))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from lark import Token
@@ -169,6 +170,11 @@ class ReadItems(ReadExamples):
 
     def pka(self, meta: Meta, children: list[Any]) -> Part:
         *tokens, origin = children
+        for one, other in pairwise(tokens):
+            if one.end_pos is not None and other.start_pos == one.end_pos + 1:
+                message = f"Decimals are written with a point: `{one}.{other}`; between two numbers stand a comma and a blank."
+                span = Span(self._place(one).start, self._place(other).end)
+                self._tell(span, message, "pka 3.13, 4.76, 6.40", f"{one}.{other}")
         return Part("pka", tuple(self._figure(token, origin) for token in tokens), self._span(meta))
 
     def molar_mass(self, meta: Meta, children: list[Any]) -> Part:
@@ -260,12 +266,14 @@ class ReadItems(ReadExamples):
         return Part("review-by", self._date(children[0]), self._span(meta))
 
     def breaks(self, meta: Meta, children: list[Example]) -> Part:
-        span = self._span(meta)
-        return Part("example", replace(children[0], breaks=True, span=span), span)
+        return self._example_part(True, meta, children[0])
 
     def holds(self, meta: Meta, children: list[Example]) -> Part:
+        return self._example_part(False, meta, children[0])
+
+    def _example_part(self, breaks: bool, meta: Meta, example: Example) -> Part:
         span = self._span(meta)
-        return Part("example", replace(children[0], breaks=False, span=span), span)
+        return Part("example", Example(breaks, example.givens, example.parts, example.file, span), span)
 
     # --- rules ---
 

@@ -152,9 +152,8 @@ def _report(review: Review, format_: str, to: Path | None, fail_at: str, possibl
 
 
 def _keep_inputs(review: Review, to: Path) -> None:
-    """Refuse to write a report over a file that was read."""
+    """Refuse to write a report over a file that was read, or over any rule file."""
     target = to.resolve()
-    for result in review.files:
-        for path in (result.path, *result.sources):
-            if Path(path).resolve() == target:
-                raise WrongCall(f"--to {to} would write the report over a file that it is about.", "Give --to another name.")
+    read = {Path(path).resolve() for result in review.files for path in (result.path, *result.sources)}
+    if target in read or target.suffix == ".rules":
+        raise WrongCall(f"--to {to} would write the report over a regimen or a rule file.", "Give --to another name.")

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from dermalint.packs.ledger import Ledger, ReadPack
-from dermalint.packs.references import MATTER, Reference, references
+from dermalint.packs.references import MATTER, Reference, references, values
 from dermalint.packs.scope import Scope
 from dermalint.packs.triggers import has_substance
 from dermalint.packs.units import measure_mistakes
@@ -107,7 +107,7 @@ def _meaning(value: Any) -> Any:
     if isinstance(value, nodes.Span):
         return None
     if isinstance(value, nodes.Node):
-        return type(value).__name__, tuple(_meaning(getattr(value, field.name)) for field in fields(value))  # type: ignore[arg-type]
+        return type(value).__name__, tuple(_meaning(each) for each in values(value))
     if isinstance(value, tuple):
         return tuple(_meaning(item) for item in value)
     return value

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from dermalint_grammar import nodes
 
@@ -28,14 +28,18 @@ class Reference(NamedTuple):
 def walk(node: nodes.Node) -> Iterator[nodes.Node]:
     """A node and every node inside it, in the order of its text."""
     yield node
-    for name in getattr(node, "__match_args__", ()):
-        value = getattr(node, name)
+    for value in values(node):
         if isinstance(value, nodes.Node):
             yield from walk(value)
         elif isinstance(value, tuple):
             for item in value:
                 if isinstance(item, nodes.Node):
                     yield from walk(item)
+
+
+def values(node: nodes.Node) -> tuple[Any, ...]:
+    """The values of a node's fields, in their order."""
+    return tuple(getattr(node, name) for name in getattr(node, "__match_args__", ()))
 
 
 def references(node: nodes.Node) -> Iterator[Reference]:

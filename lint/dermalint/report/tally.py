@@ -29,11 +29,6 @@ class Tally:
     errors: int
     hints: int
 
-    @property
-    def certain(self) -> int:
-        """Certain findings of every severity."""
-        return self.avoid + self.caution + self.advice
-
 
 def in_force(finding: Finding) -> bool:
     """Whether a finding counts: neither waived nor suspended."""
