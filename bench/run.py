@@ -28,7 +28,7 @@ from subjects import count_rules, shipped_packs, write_packs, write_regimens
 PROJECT = Path(__file__).resolve().parents[1]
 AS_OF = date(2026, 3, 2)
 APPLICATIONS = 28  # a week, in a regimen of subjects.REGIMEN
-COMMAND = (sys.executable, "-c", "from dermalint.cli.main import run; run()")
+COMMAND = (sys.executable, "-c", "import sys; from dermalint.cli.main import run; sys.exit(run())")
 SIZES = (100, 200, 400)
 
 

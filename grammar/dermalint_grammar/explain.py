@@ -9,9 +9,10 @@ from datetime import date
 from difflib import get_close_matches
 from typing import Any
 
-from .constructs import AREA, CONSTRUCTS, DECLARATION, GROUP, IF, RULE, SEPARATE, TERM
+from .constructs import CONSTRUCTS
 from .mistakes import Mistake
 from .nodes import Span
+from .phrases import AREA, DECLARATION, GROUP, IF, RULE, SEPARATE, TERM
 from .shapes import describe_shape
 
 
@@ -148,7 +149,7 @@ def _explain_writing(text: str, met: Met, span: Span, stack: list[Any], allowed:
         whole = word + ".0" * (2 - word.count("."))
         return Mistake(span, f"A version has three numbers with points; here stands {_quote(word)}.", "pack acids 1.0.0", whole)
     if "%" in allowed.words and word in ("percent", "per-cent", "pct"):
-        return Mistake(span, f"Per cent is written `%`; here stands {_quote(word)}.", "retinol 0.3 %", "%")
+        return Mistake(span, f"Per cent is written `%`; here stands {_quote(word)}.", TERM, "%")
     if word == "except":
         message = (
             "`except` cannot stand here: a term has one, and behind `has` or another `except` a term of several names "

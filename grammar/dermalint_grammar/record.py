@@ -26,13 +26,14 @@ class _RecordType(type):
     def __new__(mcs, name: str, bases: tuple[type, ...], namespace: dict[str, Any]) -> _RecordType:
         own = tuple(namespace.get("__annotations__", ()))
         defaults = {field: namespace.pop(field) for field in own if field in namespace}
-        namespace["__slots__"] = own
-        cls = super().__new__(mcs, name, bases, namespace)
         inherited: tuple[str, ...] = ()
         for base in bases:
             inherited += getattr(base, "record_fields", ())
             defaults = {**getattr(base, "record_defaults", {}), **defaults}
-        cls.record_fields = cls.__match_args__ = inherited + own  # type: ignore[attr-defined]
+        namespace["__slots__"] = own
+        namespace["__match_args__"] = inherited + own
+        cls = super().__new__(mcs, name, bases, namespace)
+        cls.record_fields = inherited + own
         cls.record_defaults = defaults
         cls._setters = tuple(getattr(cls, field).__set__ for field in cls.record_fields)
         if len(cls.record_fields) > 1:

@@ -73,6 +73,7 @@ def review_paths(paths: Sequence[str], asked: Asked) -> Review:
         as_of=as_of.isoformat(),
         problems=packs.problems,
         files=tuple(results),
+        sources=packs.sources,
     )
 
 

@@ -77,8 +77,8 @@ def cell_width(character: str) -> int:
         return 1
     import unicodedata  # only texts beyond ASCII pay for the table
 
-    if unicodedata.category(character) in ("Mn", "Me", "Cf"):
-        return 0
+    if unicodedata.category(character) in ("Mn", "Me", "Cf") or "\u1160" <= character <= "\u11ff":
+        return 0  # the latter: vowels and finals of decomposed Hangul, drawn into the syllable before them
     return 2 if unicodedata.east_asian_width(character) in ("W", "F") else 1
 
 

@@ -13,7 +13,7 @@ import pytest
 PROJECT = Path(__file__).resolve().parents[2]
 DEMO = PROJECT / "examples" / "larkspur-row"
 
-COMMAND = (sys.executable, "-c", "from dermalint.cli.main import run; run()")
+COMMAND = (sys.executable, "-c", "import sys; from dermalint.cli.main import run; sys.exit(run())")
 TOPICS = {"separation", "order", "timing", "frequency", "strength", "sun", "person", "companion", "shelf"}
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from grammar_trees import HERE, ONE, last, read_rule, strip_places
+
 from dermalint_grammar.nodes import Example, ExampleEvent, ExampleRoutine, ExampleStep, Given, Name, Remark
 from dermalint_grammar.parse import parse_example
-from grammar_trees import HERE, ONE, last, read_rule, strip_places
 
 
 def read(text: str) -> Example:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from grammar_trees import HERE, A, B, C, last, percent, plain, read_requirement
+
 from dermalint_grammar.nodes import (
     Apart,
     ApplyChain,
@@ -30,7 +32,6 @@ from dermalint_grammar.nodes import (
     UseProducts,
     Wait,
 )
-from grammar_trees import HERE, A, B, C, last, percent, plain, read_requirement
 
 LEAST, MOST = Comparison.AT_LEAST, Comparison.AT_MOST
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from grammar_trees import HERE, ONE, A, B, C, last, percent, plain, strip_places
+
 from dermalint_grammar.nodes import (
     Age,
     AllergicTo,
@@ -41,7 +43,6 @@ from dermalint_grammar.nodes import (
     WithContact,
 )
 from dermalint_grammar.parse import Unreadable, parse_condition, parse_term
-from grammar_trees import HERE, ONE, A, B, C, last, percent, plain, strip_places
 
 LEAST, MOST, ABOVE, BELOW = Comparison
 

@@ -115,7 +115,7 @@ def test_wheel_holds_nothing_else(contents: set[str]) -> None:
 
 
 def test_wheel_holds_the_data_that_the_tool_reads(contents: set[str]) -> None:
-    assert {Path(name).suffix for name in contents} >= {".py", ".lark", ".rules", ".json", ".md"}
+    assert {Path(name).suffix for name in contents} >= {".py", ".lark", ".rules", ".json"}
     assert any(name.endswith(".schema.json") for name in contents)
     assert {"dermalint/py.typed", "dermalint_grammar/py.typed"} <= contents
 

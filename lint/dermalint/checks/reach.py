@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
-
 from dermalint.checks.course import PAUSE_THAT_ENDS
 from dermalint.checks.use import MONTH, WEEK
 from dermalint_grammar import nodes
+from dermalint_grammar.record import fields_of
 
 
 def reach_days(rule: nodes.Rule) -> int:
@@ -26,7 +25,7 @@ def _speaks_of_first(node: object) -> bool:
     if isinstance(node, tuple):
         return any(_speaks_of_first(part) for part in node)
     if isinstance(node, nodes.Node):
-        return any(_speaks_of_first(getattr(node, field.name)) for field in fields(node))  # type: ignore[arg-type]
+        return any(_speaks_of_first(getattr(node, name)) for name in fields_of(node))
     return False
 
 

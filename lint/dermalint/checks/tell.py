@@ -194,24 +194,39 @@ def _matches(case: Case, hits: list[Hit]) -> tuple[Match, ...]:
 
 def _unknown(case: Case, rule: nodes.Rule, hits: list[Hit]) -> tuple[str, ...]:
     names: dict[str, None] = {}
+    requirement = rule.requirement
     for hit in hits:
         for use, term in hit.uses:
             names.update(dict.fromkeys(unknowns(case, use, term)))
-            requirement = rule.requirement
-            if isinstance(requirement, nodes.Limit) and use.application is not None:
-                signature = case.signatures.items[case.signatures.number(use)]
+            if use.application is None:
+                continue
+            signature = case.signatures.items[case.signatures.number(use)]
+            if isinstance(requirement, nodes.Limit):
                 found = case.terms.measured(signature, requirement.term, requirement.measure.text)
                 if found is not None and found.high is None:
                     names[measure_unknown(case, signature, requirement.term, requirement.measure.text)] = None
-            if isinstance(requirement, nodes.Wait) and use.application is not None and use.dry_waits:
+            if isinstance(requirement, nodes.Wait) and use.dry_waits:
                 names["how long the wait until the skin is dry takes"] = None
+            if len(hit.uses) > 1 and signature.area & case.areas.face == case.areas.spots:
+                names[f"where the spots of {use.product} are"] = None
+    for text in _unknown_of_clauses(case, rule):
+        names[text] = None
+    return tuple(names) or ("what the file does not state",)
+
+
+def _unknown_of_clauses(case: Case, rule: nodes.Rule) -> list[str]:
     person = case.regimen.person
+    found: list[str] = []
     for condition in _leaves(rule.conditions):
         if isinstance(condition, nodes.Age) and person.age_months is None:
-            names["the person's age"] = None
-        if isinstance(condition, nodes.Phototype) and person.phototype is None:
-            names["the person's phototype"] = None
-    return tuple(names) or ("what the file does not state",)
+            found.append("the person's age")
+        elif isinstance(condition, nodes.Phototype) and person.phototype is None:
+            found.append("the person's phototype")
+        elif isinstance(condition, nodes.Has | nodes.Around):
+            yes, _ = case.terms.masks(condition.term)
+            for use, _, _ in case.terms.matched(condition.term, skip=yes):
+                found += unknowns(case, use, condition.term)
+    return found
 
 
 def _leaves(conditions: tuple[nodes.Condition, ...]) -> list[nodes.Condition]:

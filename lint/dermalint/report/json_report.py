@@ -35,7 +35,7 @@ def document(review: Review, tally: Tally | None = None) -> _Json:
         "tool": {"version": review.version},
         "packs": [{"name": pack.name, "version": pack.version} for pack in review.packs],
         "asked": {"region": review.region, "stance": review.stance, "as_of": review.as_of},
-        "problems": [problem_as_data(problem, {}, "") for problem in review.problems],
+        "problems": [problem_as_data(problem, review.sources, "") for problem in review.problems],
         "files": [_file(result) for result in review.files],
         "summary": {
             "files": counts.files,

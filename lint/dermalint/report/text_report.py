@@ -37,7 +37,7 @@ def render(review: Review, page: Page | None = None, tally: Tally | None = None)
     if review.problems:
         lines += [page.paint("Before any regimen was read", "title"), *ruled(page)]
         for problem in review.problems:
-            lines += [*problem_note(page, problem, {}, ""), ""]
+            lines += [*problem_note(page, problem, review.sources, ""), ""]
     said: set[tuple[str, Problem]] = set()  # what several people of one file share is said once
     for result in review.files:
         problems = [problem for problem in result.problems if (result.path, problem) not in said]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dermalint.regimen.model import Problem
 from dermalint.spans import SourceText
@@ -47,3 +47,4 @@ class Review:
     as_of: str
     problems: tuple[Problem, ...]
     files: tuple[FileResult, ...]
+    sources: Mapping[str, SourceText] = field(default_factory=dict)  # texts of packs that problems point into
