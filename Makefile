@@ -16,7 +16,7 @@ PYTHON ?= $(shell for name in python3 python3.14 python3.13 python3.12 python3.1
 .PHONY: help demo test lint bench clean
 
 help:
-	@echo "make demo    review the demonstration regimens of $(DEMO), then list the rules"
+	@echo "make demo    show the rules of one pack, then review the demonstration regimens of $(DEMO)"
 	@echo "make test    run all tests"
 	@echo "make lint    style, types and the layers of the code"
 	@echo "make bench   measure start-up, compiling and checking"
@@ -39,8 +39,8 @@ $(READY): pyproject.toml
 	@touch $@
 
 demo: $(READY)
+	$(BIN)/dermalint rules retinoids
 	$(BIN)/dermalint review --fail-at never $(DEMO)
-	$(BIN)/dermalint rules
 
 test: $(READY)
 	$(BIN)/python -m pytest

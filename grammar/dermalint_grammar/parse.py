@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, Any
 
 from .mistakes import Mistake
 from .nodes import Condition, Example, GroupDecl, Name, Node, Pack, Rule, Span, Term
+from .record import fields_of
 
 if TYPE_CHECKING:
-    from lark import Lark, Token
+    from lark import Lark, Token, Tree
 
 DEEPEST = 60
 """How many terms or conditions may stand inside one another."""
@@ -110,17 +111,22 @@ class _Reader:
 
     def read_piece(self, start: int, end: int, rule: str) -> Any:
         """Parse a piece of the text by one start rule: what it says, or a slip whose message is the last of the mistakes."""
+        from .reading.items import ReadItems
+
+        tree = self.parse_piece(start, end, rule, [])
+        return tree if isinstance(tree, _Slip) else ReadItems(start, self.mistakes).transform(tree)
+
+    def parse_piece(self, start: int, end: int, rule: str, tokens: list[Token]) -> Tree[Token] | _Slip:
+        """Parse a piece into Lark's tree, and gather its tokens."""
         from lark import UnexpectedToken
 
         from .explain import Allowed, Met, explain_slip
-        from .reading.items import ReadItems
 
         parser = build_parser().parse_interactive(self.text[start:end], start=rule)
-        last: Token | None = None
         try:
             for token in parser.iter_parse():
-                last = token
-            tree = parser.feed_eof(last)  # type: ignore[no-untyped-call]
+                tokens.append(token)
+            tree: Tree[Token] = parser.feed_eof(tokens[-1] if tokens else None)  # type: ignore[no-untyped-call]
         except UnexpectedToken as slip:
             position = end if slip.token.type == "$END" else start + (slip.token.start_pos or 0)
             accepted: set[str] = parser.accepts()  # type: ignore[no-untyped-call]
@@ -131,7 +137,7 @@ class _Reader:
             )
             self.mistakes.append(explain_slip(self.text, met, parser.parser_state.value_stack, allowed))
             return _Slip(position, "$END" in accepted)
-        return ReadItems(start, self.mistakes).transform(tree)
+        return tree
 
     def _read_pieces(self) -> list[Any]:
         """Read every declaration and rule by itself, so that a mistake in one leaves the others whole."""
@@ -203,7 +209,7 @@ def _measure_depth(node: Node) -> int:
         one, depth = waiting.pop()
         if isinstance(one, Node):
             deepest = max(deepest, depth)
-            waiting.extend((getattr(one, name), depth + 1) for name in type(one).__match_args__)  # type: ignore[attr-defined]
+            waiting.extend((getattr(one, name), depth + 1) for name in fields_of(one))
         elif isinstance(one, tuple):
             waiting.extend((inner, depth) for inner in one)
     return deepest
@@ -211,9 +217,23 @@ def _measure_depth(node: Node) -> int:
 
 def parse_pack(text: str) -> Parsed:
     """Parse a rule file.  Never raises: what is wrong is in ``mistakes``, in the order of the text."""
-    reader = _Reader(text.replace("\ufeff", " ", 1) if text.startswith("\ufeff") else text)
+    reader = _Reader(_blank_mark(text))
     pack = reader.read_pack()
     return Parsed(pack, tuple(sorted(reader.mistakes, key=lambda mistake: mistake.span)), tuple(reader.unread))
+
+
+def read_tree(text: str) -> tuple[Tree[Token] | None, list[Token], tuple[Mistake, ...]]:
+    """Parse a rule file into Lark's tree and its tokens, for the layout; no tree, and the mistakes, where that fails."""
+    tokens: list[Token] = []
+    tree = _Reader(_blank_mark(text)).parse_piece(0, len(text), "file", tokens)
+    if isinstance(tree, _Slip):
+        return None, [], parse_pack(text).mistakes
+    return tree, tokens, ()
+
+
+def _blank_mark(text: str) -> str:
+    """A byte order mark at the beginning says nothing; a blank takes its place, so that all others keep theirs."""
+    return f" {text[1:]}" if text.startswith("\ufeff") else text
 
 
 class Unreadable(ValueError):

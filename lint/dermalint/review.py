@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -19,14 +19,14 @@ from dermalint.verdict.findings import Finding, Waived
 from dermalint.verdict.report_model import FileResult, PackName, Review
 from dermalint.vocabulary.regimen_names import check_names
 from dermalint.vocabulary.world import nearest
+from dermalint_grammar.record import Record, replace
 
 USUAL = "usual"
 ENDINGS = (".regimen.yaml", ".regimen.yml", ".regimen.json", ".regimen.toml")
 FILES_THAT_PAY_FOR_A_PROCESS = 64
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Record):
     """What a run is asked.
 
     ``packs`` are further pack files or folders; ``only`` and ``without`` name rules or packs; None for ``stance`` and

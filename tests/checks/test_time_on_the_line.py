@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from judging import as_regimen, findings_of, places, verdict
 
 from dermalint.regimen.model import Days, Phase, Regimen, Routine
 from dermalint.verdict.findings import Finding
+from dermalint_grammar.record import replace
+from judging import as_regimen, findings_of, places, verdict
 
 APART = "separate uses of retinol by 2 days."
 
@@ -89,9 +89,8 @@ RULES = [
 
 def plans(draw: st.DrawFn) -> tuple[int, list[tuple[int, str, list[str]]]]:
     length = draw(st.integers(1, 9))
-    routine = st.tuples(
-        st.integers(1, length), st.sampled_from(["morning", "evening"]), st.lists(st.sampled_from(STEPS), min_size=1, max_size=3)
-    )
+    steps = st.lists(st.sampled_from(STEPS), min_size=1, max_size=3)
+    routine = st.tuples(st.integers(1, length), st.sampled_from(["morning", "evening"]), steps)
     routines = draw(st.lists(routine, min_size=1, max_size=6, unique_by=lambda entry: entry[:2]))
     return length, routines
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from dermalint.spans import Place
 from dermalint.verdict.findings import POSSIBLE, Finding, Waived
 from dermalint.verdict.report_model import Review
 from dermalint.vocabulary.world import World
+from dermalint_grammar.record import replace
 
 
 def found(severity: str, **changes: object) -> Finding:

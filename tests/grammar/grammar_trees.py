@@ -6,6 +6,7 @@ from typing import Any
 
 from dermalint_grammar.nodes import Duration, Named, Node, Quantity, Requirement, Rule, Span, Unit
 from dermalint_grammar.parse import parse_pack
+from dermalint_grammar.record import fields_of
 
 HERE = Span(0, 0)
 ONE = 1_000_000_000
@@ -22,7 +23,7 @@ def strip_places(node: Any) -> Any:
     if isinstance(node, tuple):
         return tuple(strip_places(one) for one in node)
     if isinstance(node, Node):
-        return type(node)(*(strip_places(getattr(node, name)) for name in type(node).__match_args__))  # type: ignore[attr-defined]
+        return type(node)(*(strip_places(getattr(node, name)) for name in fields_of(node)))
     return node
 
 

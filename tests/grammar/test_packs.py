@@ -30,6 +30,7 @@ from dermalint_grammar.nodes import (
     Used,
 )
 from dermalint_grammar.parse import parse_pack
+from dermalint_grammar.record import fields_of
 
 ACIDS = """\
 # Hydroxy acids.
@@ -214,7 +215,7 @@ def find(node: Any, kind: type) -> list[Any]:
     if isinstance(node, tuple) and not isinstance(node, Span):
         return [found for one in node for found in find(one, kind)]
     if isinstance(node, Node):
-        return [found for one in type(node).__match_args__ for found in find(getattr(node, one), kind)]  # type: ignore[attr-defined]
+        return [found for one in fields_of(node) for found in find(getattr(node, one), kind)]
     return []
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import tempfile
 from datetime import date
@@ -22,6 +21,7 @@ from dermalint.regimen.toml_text import read_toml
 from dermalint.regimen.tree import Mapping, Node, Scalar
 from dermalint.regimen.yaml_text import read_yaml
 from dermalint.spans import Place
+from dermalint_grammar.record import Record, fields_of
 
 SAMPLE = (Path(__file__).parent / "samples" / "full.regimen.yaml").read_bytes()
 FIELDS = (
@@ -123,10 +123,8 @@ def placeless(value: Any) -> Any:
     """A model without its places."""
     if isinstance(value, Place):
         return None
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return type(value).__name__, [
-            (field.name, placeless(getattr(value, field.name))) for field in dataclasses.fields(value)
-        ]
+    if isinstance(value, Record):
+        return type(value).__name__, [(name, placeless(getattr(value, name))) for name in fields_of(value)]
     if isinstance(value, tuple | list):
         return [placeless(item) for item in value]
     if isinstance(value, dict):

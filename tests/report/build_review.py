@@ -5,7 +5,6 @@ Products and people are invented; the findings are examples of form, not of judg
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from dermalint.regimen.model import ERROR, HINT, Problem
@@ -23,6 +22,7 @@ from dermalint.verdict.findings import (
     Waived,
 )
 from dermalint.verdict.report_model import FileResult, PackName, Review
+from dermalint_grammar.record import replace
 
 CALM = """\
 regimen: Calm evenings, month one

@@ -1,4 +1,7 @@
-"""What a product is and holds, as three-valued facts: names, strengths, pH, SPF and shelf dates."""
+"""What a product is and holds, as three-valued facts: names, strengths, pH, SPF and shelf dates.
+
+A label's list joins what a file states under `contains` as :class:`Listed` contents (:mod:`dermalint.checks.labels`).
+"""
 
 from __future__ import annotations
 
@@ -8,13 +11,13 @@ from datetime import date
 from dermalint.regimen.model import Content, Product
 from dermalint.vocabulary.world import World, resolve_content
 from dermalint_grammar.nodes import BILLION
+from dermalint_grammar.record import Record
 
 WITHOUT_WATER = frozenset({"anhydrous", "oil", "ointment", "silicone", "powder"})
 WHOLE = 100 * BILLION  # a strength cannot exceed 100 %
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Record):
     """A measure known to lie between two bounds (both included; ``high`` None: no bound is known)."""
 
     low: int
@@ -36,6 +39,27 @@ class Contents:
     closures: list[tuple[Content, frozenset[str]]] = field(default_factory=list)
 
 
+EXFOLIATING = "exfoliating-acid"  # the family that a pH adjuster on a label is not counted in
+ADJUSTER = "adjuster"
+UNCLEAR = "unclear"
+
+
+class Listed(Content):
+    """A content that a label's list names; its strength is stated only where the label states it.
+
+    ``note`` says in words what the list shows.  ``at_most`` is the bound (billionths of a per cent) that its place in the
+    list proves.  An ``optional`` one ("may contain") may be there; rules about strengths leave it out.  ``part_of`` names the
+    family under `contains` whose stated total it is in.  ``role`` is ADJUSTER for an acid that only sets the pH, and UNCLEAR
+    for one that may be there to exfoliate.
+    """
+
+    note: str = ""
+    at_most: int | None = None
+    optional: bool = False
+    part_of: str | None = None
+    role: str | None = None
+
+
 def read_contents(product: Product, world: World) -> Contents:
     """The names a product answers to: its kinds, its substances, and every family these are in."""
     found = Contents(product)
@@ -44,6 +68,8 @@ def read_contents(product: Product, world: World) -> Contents:
         if key is None:
             continue
         closure = world.ancestors.get(key, frozenset((key,)))
+        if isinstance(content, Listed):
+            closure = _closure_on_label(found, content, closure, world)
         found.closures.append((content, closure))
         for name in closure:
             found.certain.setdefault(name, content)
@@ -55,26 +81,58 @@ def read_contents(product: Product, world: World) -> Contents:
     return found
 
 
+def _closure_on_label(found: Contents, content: Listed, closure: frozenset[str], world: World) -> frozenset[str]:
+    """The names a label's content certainly answers to; those it only may answer to are noted as possible."""
+    unsure: frozenset[str] = frozenset()
+    if content.role is not None:
+        acids = frozenset(name for name in closure if EXFOLIATING in world.ancestors.get(name, ()) and name in world.families)
+        closure -= acids
+        unsure = acids if content.role == UNCLEAR else unsure
+    if content.optional:
+        closure, unsure = frozenset(), closure | unsure
+    for name in unsure:
+        found.possible.setdefault(name, content)
+    return closure
+
+
 def strength(contents: Contents, names: frozenset[str], but: frozenset[str]) -> Range | None:
     """The strength of all that is in ``names`` and not in ``but``, summed; None when the product has none of it.
 
-    Parts whose strength is not stated leave the sum a lower bound.
+    Parts whose strength is not stated leave the sum a lower bound, unless a label's order bounds each of them.
     """
-    low, open_end, any_part = 0, False, False
+    low, high, any_part = 0, 0, False
+    open_end = False
     for content, closure in contents.closures:
-        if closure & but:
+        listed = content if isinstance(content, Listed) else None
+        if closure & but or (listed is not None and listed.optional):
             continue
-        if closure & names:
-            any_part = True
-            if content.strength is None:
-                open_end = True
-            else:
-                low += content.strength
-        elif any(contents.possible.get(name) is content for name in names):
-            any_part = open_end = True
+        certain = bool(closure & names)
+        if not certain and not any(contents.possible.get(name) is content for name in names):
+            continue
+        any_part = True
+        if listed is not None and listed.part_of is not None and _counts(contents, listed.part_of, names, but):
+            continue  # its family's total has it already
+        least, most = _bounds(content)
+        low += least if certain else 0
+        high += most or 0
+        open_end = open_end or most is None or (not certain and listed is None)
     if not any_part:
         return None
-    return Range(low, None if open_end else low)
+    return Range(low, None if open_end else max(low, high))
+
+
+def _bounds(content: Content) -> tuple[int, int | None]:
+    if content.strength is not None:
+        return content.strength, content.strength
+    return 0, content.at_most if isinstance(content, Listed) else None
+
+
+def _counts(contents: Contents, family: str, names: frozenset[str], but: frozenset[str]) -> bool:
+    return any(
+        content.name == family and closure & names and not closure & but
+        for content, closure in contents.closures
+        if not isinstance(content, Listed)
+    )
 
 
 def has_water(product: Product) -> bool | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -34,12 +33,12 @@ from dermalint.verdict.findings import Finding
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Unit
+from dermalint_grammar.record import Record, replace
 
 MONDAY = date(2026, 3, 2)  # an example's first day where it says none, so that day numbers and weekdays agree
 
 
-@dataclass(frozen=True, slots=True)
-class ExampleResult:
+class ExampleResult(Record):
     """Whether an example gave what it promises: a finding of its rule for ``breaks``, none at all for ``holds``."""
 
     example: nodes.Example

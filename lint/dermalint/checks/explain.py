@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from dermalint.checks.case import Case
-from dermalint.checks.contents import strength
+from dermalint.checks.contents import Listed, strength
 from dermalint.checks.signatures import Signature
+from dermalint.regimen.model import Content
 from dermalint.timeline.line import Use
 from dermalint.vocabulary.world import World, in_words, title_of
 from dermalint_grammar import nodes
@@ -135,7 +136,7 @@ def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:
             return _reasons(case, signature, group.term)
         contents = case.terms.contents[product.key]
         names = [
-            f"{content.name} {number_text(content.strength)} %" if content.strength is not None else content.name
+            content_text(content)
             for content, closure in contents.closures
             if term.name in closure or contents.possible.get(term.name) is content
         ]
@@ -144,7 +145,10 @@ def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:
     if isinstance(term, nodes.OneOf | nodes.AllOf):
         return [reason for part in term.terms for reason in _reasons(case, signature, part)]
     if isinstance(term, nodes.BaseIs):
-        return [f"{in_words(product.base.name)} base"] if product.base and product.base.name == term.base else []
+        if product.base is None or product.base.name != term.base:
+            return []
+        note = f" ({product.base.detail})" if product.base.detail else ""
+        return [f"{in_words(product.base.name)} base{note}"]
     if isinstance(term, nodes.Measured):
         reasons = _reasons(case, signature, term.term)
         if term.measure == "strength":
@@ -156,6 +160,12 @@ def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:
         return reasons
     inner = getattr(term, "term", None)
     return [] if inner is None or isinstance(term, nodes.NotTerm) else _reasons(case, signature, inner)
+
+
+def content_text(content: Content) -> str:
+    """A content with its strength, and what a label shows of it: ``retinol 0.3 %``, ``retinol (from the label list)``."""
+    text = f"{content.name} {number_text(content.strength)} %" if content.strength is not None else content.name
+    return f"{text} ({content.note})" if isinstance(content, Listed) and content.note else text
 
 
 def unknowns(case: Case, use: Use, term: nodes.Term) -> list[str]:
@@ -184,7 +194,13 @@ def _unknown_of(case: Case, signature: Signature, term: nodes.Term) -> list[str]
             return _unknown_of(case, signature, group.term)
         content = case.terms.contents[key].possible.get(term.name)
         certain = term.name in case.terms.contents[key].certain
-        return [f"which {in_words(content.name)} is in {key}"] if content is not None and not certain else []
+        if content is None or certain:
+            return []
+        if not isinstance(content, Listed):
+            return [f"which {in_words(content.name)} is in {key}"]
+        if content.optional:
+            return [f"whether {content.name} is in {key}"]
+        return [f"whether {content.name} is in {key} to exfoliate or only sets its pH"]
     if isinstance(term, nodes.OneOf | nodes.AllOf):
         return [text for part in term.terms for text in _unknown_of(case, signature, part)]
     if isinstance(term, nodes.BaseIs):
@@ -192,7 +208,8 @@ def _unknown_of(case: Case, signature: Signature, term: nodes.Term) -> list[str]
     if isinstance(term, nodes.Measured):
         inner = _unknown_of(case, signature, term.term)
         found = case.terms.measured(signature, term.term, term.measure)
-        return inner + ([measure_unknown(case, signature, term.term, term.measure)] if found and found.high is None else [])
+        undecided = found is not None and found.exact is None
+        return inner + ([measure_unknown(case, signature, term.term, term.measure)] if undecided else [])
     if isinstance(term, nodes.WithContact):
         inner = _unknown_of(case, signature, term.term)
         unstated = signature.contact.kind != "left-on" and signature.contact.minutes is None

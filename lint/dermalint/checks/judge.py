@@ -12,6 +12,7 @@ from dermalint.checks.companion import check_around, check_every, check_renew
 from dermalint.checks.conditions import Conditions
 from dermalint.checks.contents import read_contents
 from dermalint.checks.course import check_course
+from dermalint.checks.labels import with_labels
 from dermalint.checks.limit import check_limit
 from dermalint.checks.reach import needs_history, reach_days
 from dermalint.checks.run import Run
@@ -82,6 +83,7 @@ def severity_in(rule: nodes.Rule, stance: str) -> str | None:
 
 def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, ...], tuple[Problem, ...]]:
     """The findings of all rules on one regimen, in their fixed order, and hints about what could not be judged."""
+    regimen, hints = with_labels(regimen, bench.world)
     answers: set[str] = set()
     for product in regimen.products.values():
         contents = read_contents(product, bench.world)
@@ -92,7 +94,7 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
         for linked in bench.rules
         if (linked.triggers is None or not linked.triggers.isdisjoint(answers)) and severity_in(linked.rule, asked.stance)
     ]
-    problems: list[Problem] = []
+    problems = list(hints)
     if regimen.history is None:
         unjudged = [linked for linked in running if bench.needs_history(linked)]
         if unjudged:

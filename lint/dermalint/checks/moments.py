@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from dermalint.checks.case import Case, happens
 from dermalint.timeline.clock import DAY
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import YES
 from dermalint_grammar import nodes
+from dermalint_grammar.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Happening:
+class Happening(Record):
     """Something at a time; ``area`` None where it concerns no skin in particular; ``stated`` False for assumed daylight."""
 
     minute: int

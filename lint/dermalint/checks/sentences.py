@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from dermalint.checks.case import Case, Hit
@@ -21,12 +20,12 @@ from dermalint.verdict.findings import Measured, Mend
 from dermalint.vocabulary.world import in_words
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Comparison
+from dermalint_grammar.record import Record
 
 MEASURES = {"ph": "pH", "spf": "SPF"}
 
 
-@dataclass(frozen=True, slots=True)
-class Telling:
+class Telling(Record):
     """What is said of a finding."""
 
     message: str

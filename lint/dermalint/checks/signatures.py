@@ -12,10 +12,10 @@ from dermalint.regimen.model import Contact, Mention, PastUse, Product, Regimen
 from dermalint.timeline.line import Application, Line, Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import World
+from dermalint_grammar.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Signature:
+class Signature(Record):
     """One kind of application, or one event; ``area`` is a mask of the world's areas.
 
     ``first`` is YES for a product's first use, and UNKNOWN when nothing is known of what came before.

@@ -57,9 +57,7 @@ def _place_key(hit: Hit) -> tuple[int, int]:
     return hit.anchor.minute, hit.anchor.routine
 
 
-def _finding(
-    case: Case, rule_id: str, rule: nodes.Rule, severity: str, hits: list[Hit], suspended_by: str | None
-) -> Finding:
+def _finding(case: Case, rule_id: str, rule: nodes.Rule, severity: str, hits: list[Hit], suspended_by: str | None) -> Finding:
     hits.sort(key=lambda hit: (_badness(rule, hit), hit.anchor.minute, hit.anchor.position))
     told = tell(case, rule, hits)
     hits.sort(key=lambda hit: (hit.anchor.minute, hit.anchor.position))
@@ -203,7 +201,7 @@ def _unknown(case: Case, rule: nodes.Rule, hits: list[Hit]) -> tuple[str, ...]:
             signature = case.signatures.items[case.signatures.number(use)]
             if isinstance(requirement, nodes.Limit):
                 found = case.terms.measured(signature, requirement.term, requirement.measure.text)
-                if found is not None and found.high is None:
+                if found is not None and found.exact is None:
                     names[measure_unknown(case, signature, requirement.term, requirement.measure.text)] = None
             if isinstance(requirement, nodes.Wait) and use.dry_waits:
                 names["how long the wait until the skin is dry takes"] = None
@@ -239,5 +237,3 @@ def _leaves(conditions: tuple[nodes.Condition, ...]) -> list[nodes.Condition]:
         else:
             found.append(condition)
     return found
-
-

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from dermalint.packs.ledger import Ledger, ReadPack
@@ -14,6 +14,7 @@ from dermalint.packs.units import measure_mistakes
 from dermalint.vocabulary.hierarchy import area_masks, find_cycles, reachable
 from dermalint.vocabulary.world import Family, Group, Measure, Substance, World, kebab_case, label_key
 from dermalint_grammar import nodes
+from dermalint_grammar.record import replace
 
 
 def declare(packs: Sequence[ReadPack], scope: Scope, ledger: Ledger) -> World:

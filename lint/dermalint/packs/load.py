@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from dermalint import __version__
@@ -13,6 +12,7 @@ from dermalint.packs.cache import cache_folder, cache_key, fetch, keep
 from dermalint.packs.find import find_packs
 from dermalint.packs.model import PackFile, PackSet
 from dermalint.regimen.model import ERROR, Problem
+from dermalint_grammar.record import replace
 
 LARGEST = 4 * 1024 * 1024
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, NamedTuple
 
 from dermalint.regimen.model import Problem
 from dermalint.spans import SourceText
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
+from dermalint_grammar.record import Record
 
 GIVEN = "given"
 
@@ -103,8 +104,7 @@ class LinkedRule:
         return f"LinkedRule({self.id!r})"
 
 
-@dataclass(frozen=True, slots=True)
-class PackSet:
+class PackSet(Record):
     """Everything that the packs in force say.
 
     ``packs`` by name, ``rules`` by pack and then as they stand in it.  ``problems`` name the pack and its place;

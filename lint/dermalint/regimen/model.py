@@ -7,17 +7,17 @@ midnight, ages in months.  None means "not stated"; whether that reads as "no" o
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 
 from dermalint.spans import Place, SourceText
+from dermalint_grammar.record import Record
 
 ERROR = "error"
 HINT = "hint"
+_NONE_STATED: Mapping[str, int] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Record):
     """What is wrong with a file itself.  An error means that what it concerns was not checked; a hint changes nothing."""
 
     level: str
@@ -28,8 +28,7 @@ class Problem:
     plugin: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Mention:
+class Mention(Record):
     """A name as a file writes it (a trait, a symptom, an allergy, a reason, an area), since when, and where."""
 
     name: str
@@ -38,8 +37,7 @@ class Mention:
     detail: str | None = None  # "week 20" of {pregnant: week 20}
 
 
-@dataclass(frozen=True, slots=True)
-class Medicine:
+class Medicine(Record):
     """A medicine by mouth."""
 
     substance: str
@@ -48,8 +46,7 @@ class Medicine:
     until: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Person:
+class Person(Record):
     """The one a regimen is for; an empty person is nobody in particular."""
 
     age_months: int | None = None
@@ -62,16 +59,14 @@ class Person:
     takes: tuple[Medicine, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Record):
     """How long a product stays: ``left-on``, ``rinsed`` (minutes where stated) or ``timed`` (then wiped or rinsed)."""
 
     kind: str = "left-on"
     minutes: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(Record):
     """A substance, or a family standing for its total, in a product; ``strength`` in billionths of a per cent."""
 
     name: str
@@ -79,8 +74,7 @@ class Content:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Product:
+class Product(Record):
     """A declared product."""
 
     key: str
@@ -106,8 +100,7 @@ class Product:
     lasts_after_opening_months: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class WaitStep:
+class WaitStep(Record):
     """``wait: 20 min``, or ``{until: skin is dry}`` (then ``minutes`` is None: nobody wrote how long that takes)."""
 
     minutes: int | None
@@ -115,8 +108,7 @@ class WaitStep:
     skin: str | None = None  # "dry" after a wait until the skin is dry
 
 
-@dataclass(frozen=True, slots=True)
-class ApplyStep:
+class ApplyStep(Record):
     """One application: a product, or a mix of several blended in the palm.
 
     ``areas`` empty means the face.  ``at_most`` is a number a day.  ``repeat_minutes`` with ``repeat_until`` (a clock time)
@@ -139,8 +131,7 @@ class ApplyStep:
 Step = WaitStep | ApplyStep
 
 
-@dataclass(frozen=True, slots=True)
-class Days:
+class Days(Record):
     """Which days: day numbers or weekdays (Monday 1 … Sunday 7), or every ``every`` days from day 1 or ``anchor``.
 
     ``negated`` turns the listed days round (``not tuesday``).  No numbers, no weekdays and no ``every``: each day.
@@ -154,8 +145,7 @@ class Days:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Routine:
+class Routine(Record):
     """Steps in a slot on some days, or on dates; ``only_if`` makes it possible, not certain."""
 
     slot: Mention
@@ -167,8 +157,7 @@ class Routine:
     only_if: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Phase:
+class Phase(Record):
     """A stretch of the regimen; ``days`` None goes on for ever."""
 
     days: int | None
@@ -177,8 +166,7 @@ class Phase:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class OwnSlot:
+class OwnSlot(Record):
     """A slot the file adds under ``day``."""
 
     name: str
@@ -187,16 +175,14 @@ class OwnSlot:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class DayClock:
+class DayClock(Record):
     """The clocks under ``day``, in minutes; only what the file states."""
 
-    stated: Mapping[str, int] = field(default_factory=dict)  # of morning, midday, afternoon, evening, bed
+    stated: Mapping[str, int] = _NONE_STATED  # of morning, midday, afternoon, evening, bed
     own: tuple[OwnSlot, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Record):
     """Something dated that is no product: on a date, every so many days from a date, or in a slot on some days."""
 
     event: Mention
@@ -211,8 +197,7 @@ class Event:
     areas: tuple[Mention, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Outdoors:
+class Outdoors(Record):
     """Daylight on some days (or dates) from … to …; or ``indoors``; or areas no daylight reaches."""
 
     place: Place
@@ -225,8 +210,7 @@ class Outdoors:
     covered: tuple[Mention, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PastUse:
+class PastUse(Record):
     """A product known before the regimen began."""
 
     product: Mention
@@ -237,8 +221,7 @@ class PastUse:
     per_days: int | None = None  # … in so many days
 
 
-@dataclass(frozen=True, slots=True)
-class PastTest:
+class PastTest(Record):
     """A patch test that was done; ``hours`` is how long it ran."""
 
     product: Mention
@@ -252,8 +235,7 @@ class PastTest:
     protocol: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Waiver:
+class Waiver(Record):
     """A finding that somebody accepts: of a rule or of topics, for the named products."""
 
     place: Place
@@ -265,8 +247,7 @@ class Waiver:
     until: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Regimen:
+class Regimen(Record):
     """One regimen of one person.  ``history`` None means that nothing is known; empty, that everything is new."""
 
     title: str
@@ -286,8 +267,7 @@ class Regimen:
     waivers: tuple[Waiver, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Record):
     """What came of reading one file: its regimens (none when it could not be read) and its problems in file order.
 
     ``sources`` holds the text of the file and of each file it ``use``s, by path, for quoting.

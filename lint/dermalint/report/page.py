@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from dermalint.spans import cell_width, cells
+from dermalint_grammar.record import Record
 
 NARROWEST, USUAL, WIDEST = 40, 80, 110
 LABEL = 10  # cells for the word in the margin
@@ -37,8 +37,7 @@ _CONTROL = dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), _INSTEAD)
 _UNIT = re.compile(r"(?:%|h|min|mL|g|days?|weeks?|months?|years?)\W*")
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Record):
     """How wide to write, whether in colour, and whether only in plain ASCII signs (letters are the text's own)."""
 
     width: int = USUAL

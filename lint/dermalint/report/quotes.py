@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from dermalint.report.page import Page, tame, wrap
 from dermalint.spans import Place, SourceText, cell_width, cells, expand_tabs
+from dermalint_grammar.record import Record
 
 HERE = "^"  # under the step that a finding is about
 ALSO = "~"  # under a step that takes part
@@ -14,8 +14,7 @@ _MORE = "…"
 _BEFORE = 6  # cells kept in front of a mark when a line is too long to show whole
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Record):
     """A place to underline, with which sign, and a few words on it (may be empty)."""
 
     place: Place
@@ -23,8 +22,7 @@ class Mark:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
+class _Stretch(Record):
     """A mark in cells of its expanded line."""
 
     start: int

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.verdict.findings import POSSIBLE, SEVERITIES, Finding
 from dermalint.verdict.report_model import Review
+from dermalint_grammar.record import Record, replace
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Record):
     """Counts over a whole review.
 
     ``files`` and ``unreadable`` count files, not people.  ``avoid``, ``caution`` and ``advice`` count certain findings that are

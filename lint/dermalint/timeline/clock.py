@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from dermalint.regimen.model import DayClock
+from dermalint_grammar.record import Record
 
 DAY = 1440
 SLOTS = ("morning", "midday", "afternoon", "evening")
@@ -12,8 +11,7 @@ DEFAULTS = {"morning": 7 * 60, "midday": 12 * 60 + 30, "afternoon": 15 * 60 + 30
 BED_AFTER_LAST_SLOT = 60
 
 
-@dataclass(frozen=True, slots=True)
-class SlotClock:
+class SlotClock(Record):
     """When a slot begins and which of the four slots it counts as; ``order`` is its place in the day."""
 
     name: str
@@ -22,8 +20,7 @@ class SlotClock:
     order: int
 
 
-@dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(Record):
     """All slots of a regimen day and its bed time; minutes past 1440 lie after midnight, still the same regimen day."""
 
     slots: dict[str, SlotClock]

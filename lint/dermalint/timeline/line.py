@@ -8,10 +8,10 @@ from datetime import date
 from dermalint.regimen.model import ApplyStep, Contact, Event, Product, Routine
 from dermalint.spans import Place
 from dermalint.timeline.clock import Clock
+from dermalint_grammar.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Application:
+class Application(Record):
     """One product in one written step: what every use of that step shares."""
 
     product: Product
@@ -54,8 +54,7 @@ class Use:
         return self.application.product.key if self.application else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Daylight:
+class Daylight(Record):
     """An interval of daylight on a regimen day; ``stated`` in the file, or the default."""
 
     day: int
@@ -68,8 +67,7 @@ class Daylight:
     place: Place | None
 
 
-@dataclass(frozen=True, slots=True)
-class PhaseSpan:
+class PhaseSpan(Record):
     """A phase on the line: its first day, the day after its last (None: for ever), its cycle and effective period."""
 
     start: int

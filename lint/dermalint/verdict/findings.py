@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from dermalint.spans import Place
+from dermalint_grammar.record import Record
 
 SEVERITIES = ("avoid", "caution", "advice")
 CERTAIN = "certain"
 POSSIBLE = "possible"
 
 
-@dataclass(frozen=True, slots=True)
-class Occurrence:
+class Occurrence(Record):
     """Where a fault is: phase and day counted from 1; ``repeats`` in days where it comes again and again."""
 
     phase: int
@@ -23,16 +21,14 @@ class Occurrence:
     date: str | None = None  # ISO, for what happens once on a dated line
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(Record):
     """Another step that takes part, with a few words on its part."""
 
     place: Place
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(Record):
     """Why a product matched: ``night-cream`` as ``retinoid`` through ``retinol 0.3 %``."""
 
     product: str
@@ -40,8 +36,7 @@ class Match:
     through: str
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Record):
     """What was measured against what is required; ``value`` None where it is unknown or endless."""
 
     quantity: str
@@ -50,8 +45,7 @@ class Measured:
     required: str
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
+class Edit(Record):
     """A splice: these bytes of the original replaced by a text."""
 
     start: int
@@ -59,16 +53,14 @@ class Edit:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mend:
+class Mend(Record):
     """A change that would mend the finding, in words and as edits."""
 
     say: str
     edits: tuple[Edit, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Waived:
+class Waived(Record):
     """Who accepted a finding, why, and until when."""
 
     reason: str
@@ -76,8 +68,7 @@ class Waived:
     until: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Record):
     """A place where a rule does not hold: one a cause, with every day it happens on."""
 
     rule: str

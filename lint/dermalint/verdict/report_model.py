@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from dermalint.regimen.model import Problem
 from dermalint.spans import SourceText
 from dermalint.verdict.findings import Finding
+from dermalint_grammar.record import Record
+
+_NO_SOURCES: Mapping[str, SourceText] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class FileResult:
+class FileResult(Record):
     """One regimen's findings; a file with several people gives one entry a person, an unreadable file one without findings.
 
     ``sources`` holds the texts that the findings' places point into, the file's own under ``path``.
@@ -28,16 +29,14 @@ class FileResult:
     readable: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class PackName:
+class PackName(Record):
     """A pack and its version."""
 
     name: str
     version: str
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
+class Review(Record):
     """The whole run: packs in force, what was asked, problems of no file, and the files in their fixed order."""
 
     version: str
@@ -47,4 +46,4 @@ class Review:
     as_of: str
     problems: tuple[Problem, ...]
     files: tuple[FileResult, ...]
-    sources: Mapping[str, SourceText] = field(default_factory=dict)  # texts of packs that problems point into
+    sources: Mapping[str, SourceText] = _NO_SOURCES  # texts of packs that problems point into

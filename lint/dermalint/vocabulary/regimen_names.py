@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from dermalint.regimen.model import (
     ERROR,
@@ -16,10 +15,10 @@ from dermalint.regimen.model import (
 )
 from dermalint.spans import Place
 from dermalint.vocabulary.world import World, in_words, kebab_case, nearest, resolve_content, title_of
+from dermalint_grammar.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class _Sort:
+class _Sort(Record):
     """A sort of names: how people call one, and the field of a file that holds them."""
 
     noun: str

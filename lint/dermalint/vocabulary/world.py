@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from dermalint_grammar import nodes
+from dermalint_grammar.record import Record
 
 BUILT_IN_EVENTS: Mapping[str, str] = {"bed": "bedtime", "daylight": "daylight"}
 SKIN_STATES = ("damp", "dry")
 TOPICS = ("separation", "order", "timing", "frequency", "strength", "sun", "person", "companion", "shelf")
 
+_NOTHING: Mapping[str, Any] = {}
 _BREAKS = re.compile(r"[\W_]+")
 
 
@@ -59,8 +60,7 @@ class Measure(NamedTuple):
     adds: bool
 
 
-@dataclass(frozen=True, slots=True)
-class World:
+class World(Record):
     """All names in force.
 
     ``areas`` maps each area to its bit mask: two areas overlap when their masks share a bit, and one covers another when
@@ -69,24 +69,24 @@ class World:
     itself included; ``members`` is the reverse: each family's substances and families, itself included.
     """
 
-    substances: Mapping[str, Substance] = field(default_factory=dict)
-    families: Mapping[str, Family] = field(default_factory=dict)
-    groups: Mapping[str, Group] = field(default_factory=dict)
-    kinds: Mapping[str, str] = field(default_factory=dict)
-    bases: Mapping[str, str] = field(default_factory=dict)
-    events: Mapping[str, str] = field(default_factory=dict)
-    traits: Mapping[str, str] = field(default_factory=dict)
-    symptoms: Mapping[str, str] = field(default_factory=dict)
-    allergies: Mapping[str, str] = field(default_factory=dict)
-    reasons: Mapping[str, str] = field(default_factory=dict)
-    regions: Mapping[str, str] = field(default_factory=dict)
-    slots: Mapping[str, str] = field(default_factory=dict)
-    areas: Mapping[str, int] = field(default_factory=dict)
-    measures: Mapping[str, Measure] = field(default_factory=dict)
-    labels: Mapping[str, str] = field(default_factory=dict)
-    spellings: Mapping[str, str] = field(default_factory=dict)
-    ancestors: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    members: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    substances: Mapping[str, Substance] = _NOTHING
+    families: Mapping[str, Family] = _NOTHING
+    groups: Mapping[str, Group] = _NOTHING
+    kinds: Mapping[str, str] = _NOTHING
+    bases: Mapping[str, str] = _NOTHING
+    events: Mapping[str, str] = _NOTHING
+    traits: Mapping[str, str] = _NOTHING
+    symptoms: Mapping[str, str] = _NOTHING
+    allergies: Mapping[str, str] = _NOTHING
+    reasons: Mapping[str, str] = _NOTHING
+    regions: Mapping[str, str] = _NOTHING
+    slots: Mapping[str, str] = _NOTHING
+    areas: Mapping[str, int] = _NOTHING
+    measures: Mapping[str, Measure] = _NOTHING
+    labels: Mapping[str, str] = _NOTHING
+    spellings: Mapping[str, str] = _NOTHING
+    ancestors: Mapping[str, frozenset[str]] = _NOTHING
+    members: Mapping[str, frozenset[str]] = _NOTHING
 
 
 def label_key(text: str) -> str:
