@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pickle
+import subprocess
+import sys
 from typing import Any
 
 import pytest
@@ -259,3 +261,9 @@ def test_a_byte_order_mark_and_carriage_returns_are_no_matter() -> None:
 def test_a_tree_survives_pickling() -> None:
     pack = read(ACIDS)
     assert pickle.loads(pickle.dumps(pack)) == pack
+
+
+def test_lark_is_imported_only_when_a_text_is_parsed() -> None:
+    code = "import sys, dermalint_grammar.layout, dermalint_grammar.parse; print('lark' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"

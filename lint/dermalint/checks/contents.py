@@ -39,6 +39,7 @@ class Contents:
     closures: list[tuple[Content, frozenset[str]]] = field(default_factory=list)
 
 
+FROM_LABEL = "from the label list"
 EXFOLIATING = "exfoliating-acid"  # the family that a pH adjuster on a label is not counted in
 ADJUSTER = "adjuster"
 UNCLEAR = "unclear"
@@ -47,10 +48,10 @@ UNCLEAR = "unclear"
 class Listed(Content):
     """A content that a label's list names; its strength is stated only where the label states it.
 
-    ``note`` says in words what the list shows.  ``at_most`` is the bound (billionths of a per cent) that its place in the
-    list proves.  An ``optional`` one ("may contain") may be there; rules about strengths leave it out.  ``part_of`` names the
-    family under `contains` whose stated total it is in.  ``role`` is ADJUSTER for an acid that only sets the pH, and UNCLEAR
-    for one that may be there to exfoliate.
+    ``note`` says in words what more the list shows of it.  ``at_most`` is the bound (billionths of a per cent) that its
+    place in the list proves.  An ``optional`` one ("may contain") may be there; rules about strengths leave it out.
+    ``part_of`` names the family under `contains` whose stated total it is in.  ``role`` is ADJUSTER for an acid that only
+    sets the pH, and UNCLEAR for one that may be there to exfoliate.
     """
 
     note: str = ""
@@ -110,6 +111,8 @@ def strength(contents: Contents, names: frozenset[str], but: frozenset[str]) -> 
         if not certain and not any(contents.possible.get(name) is content for name in names):
             continue
         any_part = True
+        if not certain and listed is None and _has_listed(contents, content.name, names, but):
+            continue  # the label says which member it is
         if listed is not None and listed.part_of is not None and _counts(contents, listed.part_of, names, but):
             continue  # its family's total has it already
         least, most = _bounds(content)
@@ -125,6 +128,13 @@ def _bounds(content: Content) -> tuple[int, int | None]:
     if content.strength is not None:
         return content.strength, content.strength
     return 0, content.at_most if isinstance(content, Listed) else None
+
+
+def _has_listed(contents: Contents, family: str, names: frozenset[str], but: frozenset[str]) -> bool:
+    return any(
+        isinstance(content, Listed) and content.part_of == family and closure & names and not closure & but
+        for content, closure in contents.closures
+    )
 
 
 def _counts(contents: Contents, family: str, names: frozenset[str], but: frozenset[str]) -> bool:

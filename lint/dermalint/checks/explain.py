@@ -6,9 +6,10 @@ from collections.abc import Callable
 from typing import Any
 
 from dermalint.checks.case import Case
-from dermalint.checks.contents import Listed, strength
+from dermalint.checks.contents import FROM_LABEL, Listed, strength
 from dermalint.checks.signatures import Signature
 from dermalint.regimen.model import Content
+from dermalint.spans import Place
 from dermalint.timeline.line import Use
 from dermalint.vocabulary.world import World, in_words, title_of
 from dermalint_grammar import nodes
@@ -147,8 +148,8 @@ def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:
     if isinstance(term, nodes.BaseIs):
         if product.base is None or product.base.name != term.base:
             return []
-        note = f" ({product.base.detail})" if product.base.detail else ""
-        return [f"{in_words(product.base.name)} base{note}"]
+        origin = f" {product.base.detail}" if product.base.detail else ""
+        return [f"{in_words(product.base.name)} base{origin}"]
     if isinstance(term, nodes.Measured):
         reasons = _reasons(case, signature, term.term)
         if term.measure == "strength":
@@ -163,9 +164,27 @@ def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:
 
 
 def content_text(content: Content) -> str:
-    """A content with its strength, and what a label shows of it: ``retinol 0.3 %``, ``retinol (from the label list)``."""
+    """A content with its strength, and what a label shows of it: ``retinol 0.3 %``, ``retinol from the label list``."""
     text = f"{content.name} {number_text(content.strength)} %" if content.strength is not None else content.name
-    return f"{text} ({content.note})" if isinstance(content, Listed) and content.note else text
+    if not isinstance(content, Listed):
+        return text
+    return f"{text} {FROM_LABEL} ({content.note})" if content.note else f"{text} {FROM_LABEL}"
+
+
+def on_label(case: Case, use: Use, term: nodes.Term) -> list[tuple[Place, str]]:
+    """Where a label names what a use matches a term through, with a word on it; not for lists of several lines."""
+    signature = _signature(case, use)
+    if signature is None or signature.product is None:
+        return []
+    product = signature.product
+    wanted, but = case.terms.names_in(term)
+    contents = case.terms.contents[product.key]
+    return [
+        (content.place, f"{content.name} on the label of {product.key}")
+        for content, closure in contents.closures
+        if isinstance(content, Listed) and content.place != product.ingredients_place
+        if closure & wanted and not closure & but
+    ]
 
 
 def unknowns(case: Case, use: Use, term: nodes.Term) -> list[str]:
@@ -228,9 +247,12 @@ def measure_unknown(case: Case, signature: Signature, term: nodes.Term, name: st
         wanted, but = case.terms.names_in(term)
         contents = case.terms.contents[product.key]
         unstated = [
-            content.name
+            content.name + (f" ({content.note})" if isinstance(content, Listed) and content.at_most is not None else "")
             for content, closure in contents.closures
-            if content.strength is None and closure & wanted and not closure & but
+            if content.strength is None
+            and not (isinstance(content, Listed) and content.optional)
+            and (closure & wanted or any(contents.possible.get(name) is content for name in wanted))
+            and not closure & but
         ]
         what = " and ".join(unstated) or "what it contains"
         assert strength(contents, wanted, but) is not None

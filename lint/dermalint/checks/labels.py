@@ -18,14 +18,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dermalint.checks.contents import ADJUSTER, EXFOLIATING, UNCLEAR, Listed
+from dermalint.checks.contents import ADJUSTER, EXFOLIATING, FROM_LABEL, UNCLEAR, Listed
 from dermalint.regimen.model import HINT, Content, Mention, Problem, Product, Regimen
 from dermalint.spans import Place
 from dermalint.vocabulary.label import ONE_PER_CENT, Entry, Label, read_label
 from dermalint.vocabulary.world import World, resolve_content
 from dermalint_grammar.record import replace
 
-FROM_LABEL = "from the label list"
 PH_ADJUSTER = "ph-adjuster"
 FIRST_NAMES = 5
 
@@ -86,7 +85,7 @@ def _listed(product: Product, label: Label, world: World, stated: dict[str | Non
             role = UNCLEAR if entry.start in early and at_most is None else ADJUSTER
             if role == ADJUSTER and at_most is None:
                 at_most = ONE_PER_CENT
-                note = f"{FROM_LABEL}; taken as setting the pH, at most 1 %"
+                note = "taken as setting the pH, so at most 1 %"
         total = next((stated[key] for key in sorted(totals & families, key=str)), None)
         yield Listed(
             name=entry.key,
@@ -102,8 +101,8 @@ def _listed(product: Product, label: Label, world: World, stated: dict[str | Non
 
 def _note(entry: Entry) -> str:
     if entry.optional:
-        return f"{FROM_LABEL}, under “may contain”"
-    return f"{FROM_LABEL}; listed after {entry.after}, so at most 1 %" if entry.after is not None else FROM_LABEL
+        return "under “may contain”"
+    return f"listed after {entry.after}, so at most 1 %" if entry.after is not None else ""
 
 
 def entry_place(product: Product, entry: Entry) -> Place:
@@ -120,13 +119,13 @@ def entry_place(product: Product, entry: Entry) -> Place:
 
 
 def _mostly_unknown(product: Product, label: Label) -> Problem:
-    count, all_names = len(label.unknown), len(label.entries)
-    which = f"{count} of the {all_names} names" if all_names > 1 else "The one name"
+    count, names = len(label.unknown), len(label.entries)
+    message = f"On the label of {product.key}, {count} of {names} names were not recognised; nothing is concluded from them."
+    if names == 1:
+        message = f"The one name on the label of {product.key} was not recognised; nothing is concluded from it."
     return Problem(
         HINT,
-        f"{which} on the label of {product.key} were not recognised; nothing is concluded from them."
-        if all_names > 1
-        else f"{which} on the label of {product.key} was not recognised; nothing is concluded from it.",
+        message,
         "Name what matters under `contains`, for example `contains: {lactic-acid: 8 %}`.",
         product.ingredients_place or product.place,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hashlib import blake2b
 
 from dermalint.checks.case import Case, Hit
-from dermalint.checks.explain import matched_name, measure_unknown, term_text, through, unknowns
+from dermalint.checks.explain import matched_name, measure_unknown, on_label, term_text, through, unknowns
 from dermalint.checks.sentences import tell
 from dermalint.checks.topics import topic_of
 from dermalint.spans import Place
@@ -126,6 +126,10 @@ def _places(case: Case, hits: list[Hit]) -> tuple[Place, tuple[Related, ...]]:
                 seen.add(place)
                 note = f"calls for it, as {term_text(term, case.world)}" if hit.missing else _note(case, use, term)
                 related.append(Related(place, note))
+            for place, note in on_label(case, use, term):
+                if place not in seen:
+                    seen.add(place)
+                    related.append(Related(place, note))
     return where, tuple(related)
 
 

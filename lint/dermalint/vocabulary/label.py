@@ -60,6 +60,7 @@ _FOOTNOTE_WORDS = re.compile(
     re.IGNORECASE,
 )
 # Where a stretch that is no name may still be several: a wrapped line, the end of a sentence, two numbers that only met.
+_AND = re.compile(r"\s*(?:(?:and|et|und|&)\s+)?", re.IGNORECASE)
 _LESSER_CUTS = re.compile(r"[\n\r]+|\s/\s|\.\s+(?=[A-Z])|(?<=\d),(?=\d)|\s(?:and|et|und)\s|\A(?:and|et|und)\s", re.IGNORECASE)
 
 
@@ -189,13 +190,16 @@ def _before_footnote(written: str, marks: set[str], world: World) -> tuple[int, 
 def _read_piece(text: str, piece: Piece, world: World) -> Iterator[_Name]:
     written = text[piece.start : piece.end]
     strengths = [] if len(written) > LONGEST_NAME else list(_PERCENT.finditer(written))
-    if piece.section == ACTIVE and len(strengths) > 1:  # one line of a panel without separators
+    if len(strengths) > 1:  # several without a separator, as in a panel of one line
+        parts: list[_Name] = []
         at = 0
         for match in strengths:
             part = piece._replace(start=piece.start + at, end=piece.start + match.end())
-            yield from _read_piece(text, _trim(text, part), world)
+            parts += _read_piece(text, _after_and(text, part), world)
             at = match.end()
-        return
+        if piece.section == ACTIVE or all(part.key for part in parts):
+            yield from parts
+            return
     strength = None
     start, end = piece.start, piece.end
     if len(strengths) == 1:
@@ -215,19 +219,16 @@ def _read_piece(text: str, piece: Piece, world: World) -> Iterator[_Name]:
         if several:
             yield from several
             return
-    inner = list(_read_brackets(text, piece, key, world)) if written.rstrip(EDGES + ".").endswith((")", "]")) else []
-    if inner:
-        end = start + len(text[start : inner[0].start].rstrip(" ([{\n\r\t"))
-    if start < end:
-        yield _Name(start, end, key, strength, piece.blended)
-    yield from inner
+    outer, inner = _read_bracket(text, piece, world) if key is None else (piece, [])
+    if outer is not piece:
+        key, end = find_name(text[start : outer.end], world), outer.end
+    yield _Name(start, end, key, strength, piece.blended)
+    yield from (name for name in inner if name.key != key)
 
 
-def _trim(text: str, piece: Piece) -> Piece:
-    start, end = piece.start, piece.end
-    while start < end and text[start].isspace():
-        start += 1
-    return piece._replace(start=start)
+def _after_and(text: str, piece: Piece) -> Piece:
+    lead = _AND.match(text, piece.start, piece.end)
+    return piece if lead is None else piece._replace(start=lead.end())
 
 
 def _billionths(number: str) -> int | None:
@@ -266,17 +267,18 @@ def _split_further(text: str, piece: Piece, world: World) -> Iterator[_Name]:
             return
 
 
-def _read_brackets(text: str, piece: Piece, outer: str | None, world: World) -> Iterator[_Name]:
-    """The known names among several in a bracket at the end, as in ``Parfum (Linalool, Limonene)``."""
-    written = text[piece.start : piece.end]
+def _read_bracket(text: str, piece: Piece, world: World) -> tuple[Piece, list[_Name]]:
+    """What stands before a bracket at the end that holds several names, and those known: ``Parfum (Linalool, Limonene)``."""
+    written = text[piece.start : piece.end].rstrip(EDGES + ".")
+    if not written.endswith((")", "]")):
+        return piece, []
     pairs = match_brackets(written)
-    opening = max((start for start, end in pairs.items() if end >= len(written.rstrip(EDGES + ".")) - 1), default=0)
-    if not opening:
-        return
+    opening = next((start for start, end in pairs.items() if end == len(written) - 1), 0)
+    if not written[:opening].endswith(" "):  # at the start of a name, or part of it: Poly(…)
+        return piece, []
     parts = cut_inside(text, piece.start + opening + 1, piece.start + pairs[opening], piece.section)
     if len(parts) < 2:
-        return
-    for part in parts:
-        key = find_name(text[part.start : part.end], world)
-        if key is not None and key != outer:
-            yield _Name(part.start, part.end, key, None, True, True)
+        return piece, []
+    known = [(part, find_name(text[part.start : part.end], world)) for part in parts]
+    inner = [_Name(part.start, part.end, key, None, True, True) for part, key in known if key is not None]
+    return piece._replace(end=piece.start + len(written[:opening].rstrip())), inner

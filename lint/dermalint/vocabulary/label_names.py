@@ -41,7 +41,7 @@ def find_name(written: str, world: World) -> str | None:
 def _forms(name: str) -> Iterator[str]:
     yield name
     if name.endswith("."):
-        name = name.rstrip(". ")
+        name = name.rstrip(EDGES + ".")
         yield name
     number = COLOUR_INDEX.match(name)
     if number is not None:
@@ -54,7 +54,7 @@ def _forms(name: str) -> Iterator[str]:
     if "(" in name:
         without = _WORDS_IN_BRACKETS.sub("", name)  # Butyrospermum Parkii (Shea) Butter
         if without != name:
-            yield without.strip()
+            yield without.strip(EDGES)
             bracket = _WORDS_IN_BRACKETS.search(name)
             if bracket is not None and bracket.end() == len(name):  # Octinoxate Complex (Ethylhexyl Methoxycinnamate)
                 yield bracket.group().strip(" ()")
