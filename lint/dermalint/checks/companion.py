@@ -25,6 +25,10 @@ class _Companions:
         self.by_day: dict[int, list[Matched]] = {}
         for item in self.matched:
             self.by_day.setdefault(item[0].day, []).append(item)
+        self.light: dict[int, list[Daylight]] = {}
+        for light in run.case.daylight:
+            self.light.setdefault(light.day, []).append(light)
+        self.moments: dict[tuple[str, int], list[tuple[Use, list[Matched]]]] = {}
         self.for_daylight = topic_of(run.rule) == "sun"
 
     def needed(self, area: int) -> int:
@@ -142,14 +146,20 @@ def _same_slot(trigger: Happening, moment: Use) -> bool:
 
 
 def _slots(case: Case, companions: _Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
-    """The moments of a slot on a day, each with the companion's applications that count there."""
+    """The moments of a slot on a day, each with the companion's applications that count there; worked out once."""
+    found = companions.moments.get((slot, day))
+    if found is None:
+        found = companions.moments[slot, day] = _lay_slots(case, companions, slot, day)
+    return found
+
+
+def _lay_slots(case: Case, companions: _Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
     line = case.line
     todays = companions.by_day.get(day, [])
     if slot == "daylight":
         return [
             (moment_at(case, light), [item for item in todays if item[0].minute <= light.start])
-            for light in case.daylight
-            if light.day == day
+            for light in companions.light.get(day, ())
         ]
     if not line.first <= day < line.end:
         return []

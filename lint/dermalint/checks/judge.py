@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from dermalint.checks.apply import check_chain, check_directly, check_edge
@@ -14,15 +15,15 @@ from dermalint.checks.contents import read_contents
 from dermalint.checks.course import check_course
 from dermalint.checks.labels import with_labels
 from dermalint.checks.limit import check_limit
-from dermalint.checks.reach import needs_history, reach_days
+from dermalint.checks.reach import first_weeks, needs_history, reach_days
 from dermalint.checks.run import Run
 from dermalint.checks.separate import check_separate, check_separate_uses
 from dermalint.checks.tell import tell_findings
 from dermalint.checks.use import check_count, check_never, check_only, check_products
 from dermalint.checks.wait import check_wait
 from dermalint.packs.model import LinkedRule
-from dermalint.regimen.model import HINT, Problem, Regimen
-from dermalint.timeline.unroll import unroll
+from dermalint.regimen.model import HINT, PastUse, Problem, Product, Regimen
+from dermalint.timeline.unroll import first_days, unroll
 from dermalint.verdict.findings import SEVERITIES, Finding
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import World
@@ -56,6 +57,7 @@ class Bench:
     world: World
     rules: tuple[LinkedRule, ...]
     _reach: dict[str, int] = field(default_factory=dict)
+    _weeks: dict[str, int] = field(default_factory=dict)
     _first: dict[str, bool] = field(default_factory=dict)
 
     def reach(self, linked: LinkedRule) -> int:
@@ -63,6 +65,13 @@ class Bench:
         found = self._reach.get(linked.id)
         if found is None:
             found = self._reach[linked.id] = reach_days(linked.rule)
+        return found
+
+    def first_weeks(self, linked: LinkedRule) -> int:
+        """:func:`first_weeks` of a rule, worked out once."""
+        found = self._weeks.get(linked.id)
+        if found is None:
+            found = self._weeks[linked.id] = first_weeks(linked.rule)
         return found
 
     def needs_history(self, linked: LinkedRule) -> bool:
@@ -84,44 +93,73 @@ def severity_in(rule: nodes.Rule, stance: str) -> str | None:
 def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, ...], tuple[Problem, ...]]:
     """The findings of all rules on one regimen, in their fixed order, and hints about what could not be judged."""
     regimen, hints = with_labels(regimen, bench.world)
-    answers: set[str] = set()
-    for product in regimen.products.values():
-        contents = read_contents(product, bench.world)
-        answers.update(contents.certain)
-        answers.update(contents.possible)
+    answers = {key: _answers(product, bench.world) for key, product in regimen.products.items()}
+    everything = frozenset[str]().union(*answers.values())
     running = [
         linked
         for linked in bench.rules
-        if (linked.triggers is None or not linked.triggers.isdisjoint(answers)) and severity_in(linked.rule, asked.stance)
+        if (linked.triggers is None or not linked.triggers.isdisjoint(everything)) and severity_in(linked.rule, asked.stance)
     ]
-    problems = list(hints)
+    problems: list[Problem] = []
     if regimen.history is None:
         unjudged = [linked for linked in running if bench.needs_history(linked)]
         if unjudged:
             running = [linked for linked in running if linked not in unjudged]
             problems.append(_without_history(regimen))
-    case = Case(regimen, bench.world, unroll(regimen, max((bench.reach(linked) for linked in running), default=1)), asked)
-    conditions = Conditions(case)
+    settled = {linked.id: _settled(bench, linked, regimen, answers) for linked in running if bench.first_weeks(linked)}
+    reach = max((bench.reach(linked) for linked in running), default=1)
     hits: dict[str, list[Hit]] = {}
-    for linked in running:
-        rule = linked.rule
-        if rule.conditions and conditions.ever(rule) == NO:
-            continue
-        run = Run(case, rule, conditions)
-        _CHECKS[type(rule.requirement)](run, rule.requirement)
-        found = _assume(rule, run.hits)
-        if found:
-            hits[linked.id] = found
+    conditions_of: dict[str, Conditions] = {}
+    # First weeks need a long line; most rules are judged on the short one.
+    for until in sorted({0, max(settled.values(), default=0)}):
+        conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked))
+        for linked in running:
+            if (settled.get(linked.id, 0) > 0) is (until > 0):
+                found = _run(linked.rule, conditions)
+                if found:
+                    hits[linked.id] = found
+                    conditions_of[linked.id] = conditions
     findings: list[Finding] = []
     suspending = [linked for linked in bench.rules if linked.suspends]
     by_id = {linked.id: linked for linked in running}
     for rule_id, found in hits.items():
         rule = by_id[rule_id].rule
+        conditions = conditions_of[rule_id]
         severity = severity_in(rule, asked.stance)
         assert severity is not None
         for suspended_by, part in _suspend(rule_id, found, suspending, conditions):
-            findings += tell_findings(case, rule_id, rule, severity, part, suspended_by)
+            findings += tell_findings(conditions.case, rule_id, rule, severity, part, suspended_by)
     return sort_findings(findings), tuple(problems)
+
+
+def _answers(product: Product, world: World) -> frozenset[str]:
+    contents = read_contents(product, world)
+    return frozenset(contents.certain) | frozenset(contents.possible)
+
+
+def _settled(bench: Bench, linked: LinkedRule, regimen: Regimen, answers: dict[str, frozenset[str]]) -> int:
+    """The day after which no ``during the first …`` of a rule can hold any more; 0 when none can hold at all."""
+    weeks = bench.first_weeks(linked)
+    known: dict[str, date | None] = {past.product.name: past.since for past in regimen.history or () if isinstance(past, PastUse)}
+    until = 0
+    for key, day in first_days(regimen).items():
+        if linked.triggers is not None and linked.triggers.isdisjoint(answers.get(key, ())):
+            continue
+        if key not in known:
+            until = max(until, day + weeks)
+        elif (since := known[key]) is not None and regimen.starts is not None:
+            until = max(until, (since - regimen.starts).days + weeks)
+        elif since is not None:
+            until = max(until, weeks)
+    return until
+
+
+def _run(rule: nodes.Rule, conditions: Conditions) -> list[Hit]:
+    if rule.conditions and conditions.ever(rule) == NO:
+        return []
+    run = Run(conditions.case, rule, conditions)
+    _CHECKS[type(rule.requirement)](run, rule.requirement)
+    return _assume(rule, run.hits)
 
 
 def sort_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -60,6 +60,17 @@ def _of_condition(condition: nodes.Condition) -> int:
         return max(_of_condition(part) for part in condition.conditions)
     if isinstance(condition, nodes.NotCondition):
         return _of_condition(condition.condition)
-    if isinstance(condition, nodes.Around | nodes.DuringFirst):
-        return _days(condition.duration)
-    return 0
+    return _days(condition.duration) if isinstance(condition, nodes.Around) else 0
+
+
+def first_weeks(rule: nodes.Rule) -> int:
+    """The longest ``during the first …`` of a rule's clauses, in days; 0 without one."""
+    return max((_first_weeks(condition) for condition in rule.conditions), default=0)
+
+
+def _first_weeks(condition: nodes.Condition) -> int:
+    if isinstance(condition, nodes.AnyCondition | nodes.EveryCondition):
+        return max(_first_weeks(part) for part in condition.conditions)
+    if isinstance(condition, nodes.NotCondition):
+        return _first_weeks(condition.condition)
+    return condition.duration.days if isinstance(condition, nodes.DuringFirst) else 0

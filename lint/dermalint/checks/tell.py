@@ -27,9 +27,13 @@ def tell_findings(
     Hits with the same products and certainty are one finding.  A possible hit at a place where the same products are
     certainly at fault says nothing more and is dropped.
     """
+    together: tuple[str, ...] | None = None
+    if isinstance(rule.requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor):
+        # Products are counted together, so they are at fault together.
+        together = tuple(sorted({use.product for hit in hits for use, _ in hit.uses}))
     causes: dict[tuple[tuple[str, ...], int], list[Hit]] = {}
     for hit in hits:
-        causes.setdefault((_cause(rule, hit, hits), hit.truth), []).append(hit)
+        causes.setdefault((together or _cause(rule, hit), hit.truth), []).append(hit)
     findings: list[Finding] = []
     for (key, truth), found in causes.items():
         if truth == UNKNOWN:
@@ -40,12 +44,8 @@ def tell_findings(
     return findings
 
 
-def _cause(rule: nodes.Rule, hit: Hit, hits: list[Hit]) -> tuple[str, ...]:
-    requirement = rule.requirement
-    if isinstance(requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor):
-        # Products are counted together, so they are at fault together.
-        return tuple(sorted({use.product for other in hits for use, _ in other.uses}))
-    if isinstance(requirement, nodes.ApplyChain) and hit.truth == UNKNOWN:
+def _cause(rule: nodes.Rule, hit: Hit) -> tuple[str, ...]:
+    if isinstance(rule.requirement, nodes.ApplyChain) and hit.truth == UNKNOWN:
         # A product of unknown base could clash with each of the others: told once, of that product.
         unsure = [use.product for use, _ in hit.uses if use.application and use.application.product.base is None]
         if unsure:
@@ -185,10 +185,12 @@ def tell_occurrences(case: Case, moments: list[Use]) -> tuple[Occurrence, ...]:
 
 def _matches(case: Case, hits: list[Hit]) -> tuple[Match, ...]:
     found: dict[tuple[str, str], Match] = {}
+    seen: set[tuple[int, int]] = set()
     for hit in hits:
         for use, term in hit.uses:
-            if use.application is None or isinstance(term, nodes.AnyProduct):
+            if use.application is None or isinstance(term, nodes.AnyProduct) or (use.kind, id(term)) in seen:
                 continue
+            seen.add((use.kind, id(term)))
             name = matched_name(case, use, term)
             found.setdefault((use.product, name), Match(use.product, name, through(case, use, term)))
     return tuple(found.values())

@@ -13,8 +13,10 @@ NOON = 12 * 60  # of a dated event without a clock
 FARTHEST_DAY = 366 * 3  # dated items beyond three years after the start are not laid out
 
 
-def unroll(regimen: Regimen, reach: int) -> Line:
+def unroll(regimen: Regimen, reach: int, settled: int = 0) -> Line:
     """Lay out as many days as are needed to judge every day of the regimen with windows of ``reach`` days.
+
+    ``settled`` is the day from which nothing is new any more: before it the first weeks of something may still run.
 
     A regimen without ``starts``, finite phases and history is periodic both ways and is laid out ``reach`` days beyond its
     period on either side.  Any other begins on day 0 and is laid out until its last phase runs steadily.
@@ -31,7 +33,7 @@ def unroll(regimen: Regimen, reach: int) -> Line:
     elif last.end is not None:
         line = Line(clock, spans, False, 0, last.end, 0, last.end, None, regimen.starts)
     else:
-        busy_until = max(last.start, _last_dated_day(regimen) + 1)
+        busy_until = max(last.start, _last_dated_day(regimen) + 1, settled)
         steady = last.start + -(-(busy_until - last.start + reach) // period) * period
         line = Line(clock, spans, False, 0, steady + period + reach, 0, steady + period, steady, regimen.starts)
     _lay_out(regimen, line)
@@ -49,6 +51,18 @@ def _phase_spans(regimen: Regimen) -> tuple[PhaseSpan, ...]:
             break
         day = end
     return tuple(spans)
+
+
+def first_days(regimen: Regimen) -> dict[str, int]:
+    """For each product the day by which it is used for the first time: at the latest one period into its first phase."""
+    found: dict[str, int] = {}
+    for phase, span in zip(regimen.phases, _phase_spans(regimen), strict=False):
+        for routine in phase.routines:
+            for step in routine.steps:
+                if isinstance(step, ApplyStep):
+                    for mention in step.products:
+                        found.setdefault(mention.name, span.start + span.period)
+    return found
 
 
 def _last_dated_day(regimen: Regimen) -> int:

@@ -39,7 +39,7 @@ _BARE_HEADING = re.compile(r"\s*ingr[eé]dients?\s+(?![:/(])", re.IGNORECASE)
 _BLANK_LINE = re.compile(r"[ \t]*(?:\r\n|[\n\r])[ \t]*[\n\r]")
 
 # A locant: a number or one of the letters for atoms, primed or not, as in 1,2- and N,N'- and 3,5,4'-.
-_LOCANT_BEFORE = re.compile(r"(?:^|[\s\-(\[{,/])(?:\d{1,3}[a-z]?|[NOSC])['’′]{0,2}\Z")
+_LOCANT_BEFORE = re.compile(r"(?:^|\W)(?:\d{1,3}[a-z]?|[NOSC])['’′]{0,2}\Z")
 _LOCANT_AFTER = re.compile(r"(?:\d{1,3}[a-z]?|[NOSC])['’′]{0,2}[,\-]")
 
 
@@ -169,7 +169,7 @@ def _find_cuts(text: str, start: int, end: int, brackets: dict[int, int]) -> lis
 
 def _inside_name(text: str, comma: int, start: int) -> bool:
     """Whether a comma stands between locants (1,2- or N,N'-) or in a number (0,5 %)."""
-    before, after = text[max(start, comma - 6) : comma], text[comma + 1 : comma + 8]
+    before, after = text[max(start, comma - 8) : comma], text[comma + 1 : comma + 8]
     left = len(before) - len(before.rstrip("0123456789"))
     right = len(after) - len(after.lstrip("0123456789"))
     if 1 <= left <= 3 and 1 <= right <= 3:
