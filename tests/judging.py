@@ -7,25 +7,25 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from dermalint.checks.case import Asked
+import dermalint_grammar
+from dermalint.checks.asked import Asked
 from dermalint.checks.examples import build_example
 from dermalint.checks.judge import Bench, judge
 from dermalint.packs.link import link_files
 from dermalint.packs.model import PackFile, PackSet
-from dermalint.regimen.model import ERROR, Regimen
+from dermalint.regimen.model import ERROR, Reading, Regimen
 from dermalint.regimen.read import read_regimen
 from dermalint.verdict.findings import Finding
 
-HERE = Path(__file__).parent
-VOCABULARY = (HERE.parent / "rulesets/dermalint_rulesets/core.rules", HERE / "trial-substances.rules")
+VOCABULARY = Path(dermalint_grammar.__file__).with_name("corpus") / "vocabulary.rules"
 AS_OF = date(2026, 3, 2)
 
 
 @cache
 def link_rules(text: str) -> PackSet:
-    """The tests' vocabulary and a pack of the given rules, linked; fails on any problem."""
-    pack = f"pack trial 1.0.0\nuses core, trial-substances\n{text}"
-    files = [(PackFile(str(path), path.name, "given"), path.read_bytes()) for path in VOCABULARY]
+    """The corpus's vocabulary and a pack of the given rules, linked; fails on any problem."""
+    pack = f"pack trial 1.0.0\nuses vocabulary\n{text}"
+    files = [(PackFile(str(VOCABULARY), VOCABULARY.name, "given"), VOCABULARY.read_bytes())]
     files.append((PackFile("trial.rules", "trial.rules", "given"), pack.encode()))
     packs = link_files(files)
     assert not packs.problems, [problem.message for problem in packs.problems]
@@ -37,13 +37,19 @@ def as_regimen(text: str) -> Regimen:
     packs = link_rules('rule shape advice\n  never use any product.\n  why "x"\n  holds ' + text) if ":\n" not in text else None
     if packs is not None:
         return build_example(packs.rules[0].rule.examples[0], packs.world)
+    reading, lines = read_file(text)
+    assert not lines, [problem.message for problem in reading.problems]
+    return reading.regimens[0]
+
+
+def read_file(text: str) -> tuple[Reading, list[int]]:
+    """A regimen file read, and the lines of its errors."""
     with TemporaryDirectory() as folder:
         path = Path(folder) / "trial.regimen.yaml"
         path.write_text(text, encoding="utf-8")
         reading = read_regimen(path, shown="trial.regimen.yaml")
-    errors = [problem.message for problem in reading.problems if problem.level == ERROR]
-    assert not errors, errors
-    return reading.regimens[0]
+    places = [problem.place for problem in reading.problems if problem.level == ERROR]
+    return reading, [text[: place.start].count("\n") + 1 if place is not None else 0 for place in places]
 
 
 def findings_of(

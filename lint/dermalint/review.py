@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from dermalint import __version__
-from dermalint.checks.case import Asked as AskedOfCase
+from dermalint.checks.asked import Asked as AskedOfCase
 from dermalint.checks.judge import Bench, judge
 from dermalint.packs.load import load_packs
 from dermalint.packs.model import PackSet

@@ -236,7 +236,9 @@ def test_a_panel_states_strengths_and_has_no_order() -> None:
 
 
 def test_a_panel_line_says_what_a_substance_is_for() -> None:
-    label = read("Active Ingredients   Purpose\nAvobenzone 3%......Sunscreen\nOctocrylene 2.7%....Sunscreen\nInactive Ingredients: Water")
+    label = read(
+        "Active Ingredients   Purpose\nAvobenzone 3%......Sunscreen\nOctocrylene 2.7%....Sunscreen\nInactive Ingredients: Water"
+    )
     assert [(entry.key, entry.strength) for entry in label.entries] == [
         ("butyl-methoxydibenzoylmethane", 3 * PER_CENT),
         ("octocrylene", 27 * PER_CENT // 10),
@@ -325,14 +327,53 @@ def test_the_base_that_the_first_names_show(text: str, base: str | None) -> None
 
 
 def test_unknown_names_are_told_apart() -> None:
-    assert [entry.text for entry in read("Aqua, Some Extract, Retinol, Other Extract").unknown] == ["Some Extract", "Other Extract"]
+    assert [entry.text for entry in read("Aqua, Some Extract, Retinol, Other Extract").unknown] == [
+        "Some Extract",
+        "Other Extract",
+    ]
 
 
 BITS = st.sampled_from(
     [
         *(name for name, _, _ in SHAPES),
-        *", ; : . / & * ** ( ) [ ] { } + +/- ± (and) [+/- \n \r\n % 2% … ¹".split(" "),
-        *("Active ingredients: ", "Inactive ingredients ", "May contain ", "free from ", "Ingredients:", ", ", " / ", "0,5 %", " "),
+        *[
+            ",",
+            ";",
+            ":",
+            ".",
+            "/",
+            "&",
+            "*",
+            "**",
+            "(",
+            ")",
+            "[",
+            "]",
+            "{",
+            "}",
+            "+",
+            "+/-",
+            "±",
+            "(and)",
+            "[+/-",
+            "\n",
+            "\r\n",
+            "%",
+            "2%",
+            "…",
+            "¹",
+        ],
+        *(
+            "Active ingredients: ",
+            "Inactive ingredients ",
+            "May contain ",
+            "free from ",
+            "Ingredients:",
+            ", ",
+            " / ",
+            "0,5 %",
+            " ",
+        ),
     ]
 )
 
@@ -354,6 +395,8 @@ def test_a_list_of_names_is_those_names(names: list[str]) -> None:
     assert texts(", ".join(names)) == names
 
 
-@pytest.mark.parametrize("bit", [" ", "\n", "(", "1,", "a/", "± ", "* ", "5% ", "active ingredients ", "x:", " and ", ". A", "(a, "])
+@pytest.mark.parametrize(
+    "bit", [" ", "\n", "(", "1,", "a/", "± ", "* ", "5% ", "active ingredients ", "x:", " and ", ". A", "(a, "]
+)
 def test_long_nonsense_is_read_in_one_pass(bit: str) -> None:
     assert len(read(bit * 20_000).entries) <= 20_000

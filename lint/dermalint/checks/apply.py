@@ -23,7 +23,7 @@ def check_chain(run: Run, requirement: nodes.ApplyChain) -> None:
     for uses in run.case.line.by_routine.values():
         if len(uses) < 2 or not run.case.line.judged(uses[0].day):
             continue
-        members = [(use, number) for use in uses if everywhere >> (number := run.case.signatures.number(use)) & 1]
+        members = [(use, number) for use in uses if everywhere >> (number := use.signature) & 1]
         for index, (later, later_number) in enumerate(members):
             for earlier, earlier_number in members[:index]:
                 if earlier.position >= later.position:
@@ -42,7 +42,7 @@ def _judge_order(
     """``earlier`` comes before ``later``; wrong where its link stands behind the other's."""
     first, second = _choices(links, earlier[1]), _choices(links, later[1])
     ordered = [(one, other) for one in first for other in second]
-    wrong = [(one, other) for one, other in ordered if one > other]
+    wrong = [(one, other) for one, other in ordered if one > other >= 0]  # -1: in no link, so in no order
     if not wrong:
         return
     truth = YES if len(wrong) == len(ordered) and -1 not in first and -1 not in second else UNKNOWN
@@ -86,7 +86,7 @@ def check_edge(run: Run, requirement: nodes.ApplyEdge) -> None:
             wrong = other.position < use.position if requirement.edge == "first" else other.position > use.position
             if not wrong:
                 continue
-            number = signatures.number(other)
+            number = other.signature
             bit = 1 << number
             if bit & (but_yes | yes):
                 continue
@@ -109,7 +109,7 @@ def check_directly(run: Run, requirement: nodes.ApplyDirectly) -> None:
             for other in case.line.by_routine.get(use.routine, ()):
                 if not use.position < other.position < item[0].position or other.product in (use.product, item[0].product):
                     continue
-                signature = case.signatures.items[case.signatures.number(other)]
+                signature = case.signatures.items[other.signature]
                 if signature.contact.kind != "left-on":
                     continue
                 shared = case.areas.overlap(signature.area, first[2] | item[2])

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
 
+from dermalint.checks.asked import Asked
 from dermalint.checks.signatures import Areas, sign_uses
 from dermalint.checks.terms import Matched, Terms
 from dermalint.regimen.model import PastTest, PastUse, Regimen
@@ -34,15 +35,6 @@ class Hit:
     missing: bool = False
 
 
-@dataclass(slots=True)
-class Asked:
-    """What a run was asked: judged on ``as_of``; ``region`` and ``stance`` already resolved for this regimen."""
-
-    as_of: date
-    region: str | None
-    stance: str
-
-
 @dataclass
 class Case:
     """A regimen on its line, with everything that checks look up."""
@@ -57,7 +49,7 @@ class Case:
     def __post_init__(self) -> None:
         self.areas = Areas(self.world)
         self.signatures = sign_uses(self.regimen, self.line, self.areas)
-        self.terms = Terms(self.world, self.areas, self.signatures, self.asked.as_of)
+        self.terms = Terms(self.world, self.line, self.areas, self.signatures, self.asked.as_of)
 
     @cached_property
     def daylight(self) -> list[Daylight]:

@@ -51,7 +51,10 @@ class _Companions:
         spots = self.run.case.areas.spots
         if needed & ~certain & ~spots == 0 and (not needed & spots or certain & (spots | needed)):
             return YES
-        return UNKNOWN if needed & ~possible & ~spots == 0 and possible else NO
+        lacking = needed & ~possible
+        if lacking & ~spots or (lacking & spots and not possible & self.run.case.areas.face):
+            return NO
+        return UNKNOWN if possible else NO
 
 
 def check_around(run: Run, requirement: nodes.ExpectAround) -> None:

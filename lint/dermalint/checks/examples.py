@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from pathlib import Path
 
-from dermalint.checks.case import Asked
+from dermalint.checks.asked import Asked
 from dermalint.checks.contents import add_months
 from dermalint.checks.judge import STRICT, Bench, judge
 from dermalint.packs.model import LinkedRule

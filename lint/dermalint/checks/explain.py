@@ -104,7 +104,7 @@ def short_term(term: nodes.Term, world: World) -> str:
 def matched_name(case: Case, use: Use, term: nodes.Term) -> str:
     """What a use is called for the part of a term that it matched: of ``retinoid or strong acid`` the one it is."""
     if use.application is not None and isinstance(term, nodes.OneOf):
-        number = case.signatures.number(use)
+        number = use.signature
         for part in term.terms:
             if case.terms.masks(part)[1] >> number & 1:
                 return matched_name(case, use, part)
@@ -125,7 +125,7 @@ def through(case: Case, use: Use, term: nodes.Term) -> str:
 def _signature(case: Case, use: Use) -> Signature | None:
     if use.application is None and use.event is None:
         return None
-    return case.signatures.items[case.signatures.number(use)]
+    return case.signatures.items[use.signature]
 
 
 def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from datetime import date
 from typing import Any
 
 from dermalint.checks.apply import check_chain, check_directly, check_edge
-from dermalint.checks.case import Asked, Case, Hit
+from dermalint.checks.asked import Asked
+from dermalint.checks.case import Case, Hit
 from dermalint.checks.companion import check_around, check_every, check_renew
 from dermalint.checks.conditions import Conditions
 from dermalint.checks.contents import read_contents
 from dermalint.checks.course import check_course
+from dermalint.checks.facts import Facts
 from dermalint.checks.labels import with_labels
 from dermalint.checks.limit import check_limit
-from dermalint.checks.reach import first_weeks, needs_history, reach_days
+from dermalint.checks.reach import events_needed, first_weeks, needs_history, reach_days
 from dermalint.checks.run import Run
 from dermalint.checks.separate import check_separate, check_separate_uses
 from dermalint.checks.tell import tell_findings
@@ -59,6 +60,7 @@ class Bench:
     _reach: dict[str, int] = field(default_factory=dict)
     _weeks: dict[str, int] = field(default_factory=dict)
     _first: dict[str, bool] = field(default_factory=dict)
+    _events: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def reach(self, linked: LinkedRule) -> int:
         """:func:`reach_days` of a rule, worked out once."""
@@ -72,6 +74,13 @@ class Bench:
         found = self._weeks.get(linked.id)
         if found is None:
             found = self._weeks[linked.id] = first_weeks(linked.rule)
+        return found
+
+    def events(self, linked: LinkedRule) -> frozenset[str]:
+        """:func:`events_needed` of a rule, worked out once."""
+        found = self._events.get(linked.id)
+        if found is None:
+            found = self._events[linked.id] = events_needed(linked.rule)
         return found
 
     def needs_history(self, linked: LinkedRule) -> bool:
@@ -95,12 +104,17 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
     regimen, hints = with_labels(regimen, bench.world)
     answers = {key: _answers(product, bench.world) for key, product in regimen.products.items()}
     everything = frozenset[str]().union(*answers.values())
+    facts = Facts(regimen, bench.world, asked)
+    happening = {event.event.name for event in regimen.events}
     running = [
         linked
         for linked in bench.rules
-        if (linked.triggers is None or not linked.triggers.isdisjoint(everything)) and severity_in(linked.rule, asked.stance)
+        if (linked.triggers is None or not linked.triggers.isdisjoint(everything))
+        and severity_in(linked.rule, asked.stance)
+        and bench.events(linked) <= happening
+        and facts.ever(linked.rule) != NO
     ]
-    problems: list[Problem] = []
+    problems = list(hints)
     if regimen.history is None:
         unjudged = [linked for linked in running if bench.needs_history(linked)]
         if unjudged:
@@ -112,7 +126,7 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
     conditions_of: dict[str, Conditions] = {}
     # First weeks need a long line; most rules are judged on the short one.
     for until in sorted({0, max(settled.values(), default=0)}):
-        conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked))
+        conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked), facts)
         for linked in running:
             if (settled.get(linked.id, 0) > 0) is (until > 0):
                 found = _run(linked.rule, conditions)
@@ -140,7 +154,8 @@ def _answers(product: Product, world: World) -> frozenset[str]:
 def _settled(bench: Bench, linked: LinkedRule, regimen: Regimen, answers: dict[str, frozenset[str]]) -> int:
     """The day after which no ``during the first …`` of a rule can hold any more; 0 when none can hold at all."""
     weeks = bench.first_weeks(linked)
-    known: dict[str, date | None] = {past.product.name: past.since for past in regimen.history or () if isinstance(past, PastUse)}
+    past_uses = [past for past in regimen.history or () if isinstance(past, PastUse)]
+    known = {past.product.name: past.since for past in past_uses}
     until = 0
     for key, day in first_days(regimen).items():
         if linked.triggers is not None and linked.triggers.isdisjoint(answers.get(key, ())):
@@ -155,8 +170,6 @@ def _settled(bench: Bench, linked: LinkedRule, regimen: Regimen, answers: dict[s
 
 
 def _run(rule: nodes.Rule, conditions: Conditions) -> list[Hit]:
-    if rule.conditions and conditions.ever(rule) == NO:
-        return []
     run = Run(conditions.case, rule, conditions)
     _CHECKS[type(rule.requirement)](run, rule.requirement)
     return _assume(rule, run.hits)

@@ -24,7 +24,7 @@ def check_limit(run: Run, requirement: nodes.Limit) -> None:
     signatures = case.signatures
     judged: dict[int, tuple[int, Range | None]] = {}
     for use, truth, _ in matched:
-        number = signatures.number(use)
+        number = use.signature
         if number not in judged:
             found = case.terms.measured(signatures.items[number], requirement.term, requirement.measure.text)
             judged[number] = _broken(found, requirement), found
@@ -50,7 +50,7 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
         open_end = False
         uses: dict[str, tuple[Use, nodes.Term]] = {}
         for use, truth, _ in items:
-            number = case.signatures.number(use)
+            number = use.signature
             found = case.terms.measured(case.signatures.items[number], requirement.term, requirement.measure.text)
             if found is None:
                 continue

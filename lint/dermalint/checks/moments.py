@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dermalint.checks.case import Case, happens
+from dermalint.checks.facts import BUILT_IN
 from dermalint.timeline.clock import DAY
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import YES
@@ -26,7 +27,7 @@ class Happening(Record):
 
 def built_in(term: nodes.Term) -> str | None:
     """``bed`` or ``daylight`` when a term is that built-in event."""
-    if isinstance(term, nodes.EventIs) and term.event in ("bed", "daylight"):
+    if isinstance(term, nodes.EventIs) and term.event in BUILT_IN:
         return term.event
     return None
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dermalint.checks.course import PAUSE_THAT_ENDS
+from dermalint.checks.facts import BUILT_IN
 from dermalint.checks.use import MONTH, WEEK
 from dermalint_grammar import nodes
 from dermalint_grammar.record import fields_of
@@ -74,3 +75,20 @@ def _first_weeks(condition: nodes.Condition) -> int:
     if isinstance(condition, nodes.NotCondition):
         return _first_weeks(condition.condition)
     return condition.duration.days if isinstance(condition, nodes.DuringFirst) else 0
+
+
+def events_needed(rule: nodes.Rule) -> frozenset[str]:
+    """Events without which a rule's requirement cannot fail: one it separates from, waits for or is called by."""
+    requirement = rule.requirement
+    sides: tuple[nodes.Term, ...] = ()
+    if isinstance(requirement, nodes.Separate | nodes.Wait):
+        sides = requirement.first, requirement.second
+    elif isinstance(requirement, nodes.ExpectAround):
+        sides = (requirement.trigger,)
+    return frozenset(name for side in sides if (name := _event_of(side)) is not None)
+
+
+def _event_of(term: nodes.Term) -> str | None:
+    if isinstance(term, nodes.OnArea):
+        return _event_of(term.term)
+    return term.event if isinstance(term, nodes.EventIs) and term.event not in BUILT_IN else None

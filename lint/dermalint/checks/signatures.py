@@ -72,12 +72,6 @@ class Signatures:
     of: dict[tuple[int, bool], int] = field(default_factory=dict)
     of_event: dict[int, int] = field(default_factory=dict)
 
-    def number(self, use: Use) -> int:
-        """The signature of a use or event."""
-        if use.application is None:
-            return self.of_event.get(use.kind, -1)
-        return self.of[use.kind, use.first]
-
 
 def sign_uses(regimen: Regimen, line: Line, areas: Areas) -> Signatures:
     """Give every use and event of the line its signature."""
@@ -91,6 +85,7 @@ def sign_uses(regimen: Regimen, line: Line, areas: Areas) -> Signatures:
             application = use.application
             assert application is not None
             number = found.of[key] = _sign(found, index, application, _first(use, known), areas)
+        use.signature = number
         found.uses[number].append(use)
     for use in line.events:
         number = found.of_event.get(use.kind)
@@ -99,6 +94,7 @@ def sign_uses(regimen: Regimen, line: Line, areas: Areas) -> Signatures:
             signature = Signature(None, use.event.event.name, Contact(), areas.mask(use.event.areas), None, NO)
             number = found.of_event[use.kind] = _add(found, signature)
             found.events |= 1 << number
+        use.signature = number
         found.uses[number].append(use)
     return found
 

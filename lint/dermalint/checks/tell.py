@@ -204,7 +204,7 @@ def _unknown(case: Case, rule: nodes.Rule, hits: list[Hit]) -> tuple[str, ...]:
             names.update(dict.fromkeys(unknowns(case, use, term)))
             if use.application is None:
                 continue
-            signature = case.signatures.items[case.signatures.number(use)]
+            signature = case.signatures.items[use.signature]
             if isinstance(requirement, nodes.Limit):
                 found = case.terms.measured(signature, requirement.term, requirement.measure.text)
                 if found is not None and found.exact is None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from dermalint.checks.contents import Contents, Range, measure, read_contents, strength
 from dermalint.checks.signatures import Areas, Signature, Signatures
-from dermalint.timeline.line import Use
+from dermalint.timeline.line import Line, Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
@@ -36,8 +36,9 @@ def compare(found: Range | None, comparison: Comparison, against: int) -> int:
 class Terms:
     """Judges terms for one regimen.  Masks are kept by group name; everything else is a few integer operations."""
 
-    def __init__(self, world: World, areas: Areas, signatures: Signatures, as_of: date) -> None:
+    def __init__(self, world: World, line: Line, areas: Areas, signatures: Signatures, as_of: date) -> None:
         self.world = world
+        self.line = line
         self.areas = areas
         self.signatures = signatures
         self.as_of = as_of
@@ -75,21 +76,21 @@ class Terms:
         if not possible:
             return []
         limit = self.area_limit(term)
-        found: list[Matched] = []
+        kinds: dict[int, tuple[int, int]] = {}
         number = 0
-        lists = 0
-        while possible:
-            if possible & 1:
+        while possible >> number:
+            if possible >> number & 1:
                 area = self.signatures.items[number].area
                 if limit is not None:
                     area = area & limit or area & self.areas.spots
-                truth = YES if yes >> number & 1 else UNKNOWN
-                uses = self.signatures.uses[number]
-                found.extend([(use, truth, area) for use in uses])
-                lists += 1
-            possible >>= 1
+                kinds[number] = YES if yes >> number & 1 else UNKNOWN, area
             number += 1
-        if lists > 1:
+        if len(kinds) == 1:
+            ((number, (truth, area)),) = kinds.items()
+            return [(use, truth, area) for use in self.signatures.uses[number]]
+        found = [(use, *kinds[use.signature]) for use in self.line.uses if use.signature in kinds]
+        if possible & self.signatures.events:
+            found += [(use, *kinds[use.signature]) for use in self.line.events if use.signature in kinds]
             found.sort(key=_when)
         return found
 

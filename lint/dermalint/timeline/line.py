@@ -47,6 +47,7 @@ class Use:
     application: Application | None = None
     event: Event | None = None
     first: bool = False
+    signature: int = -1  # set by the checks: what it has in common with others
 
     @property
     def product(self) -> str:

@@ -122,6 +122,7 @@ def _lay_routine(
     kinds: dict[tuple[int, str], tuple[int, Application]],
 ) -> None:
     routine_id = line.next_routine()
+    line.routine_ends[routine_id] = start  # takes the number, before the repeats of a chain take theirs
     at, waited, dry_waits, position = start, 0, 0, 0
     for routine, slot in routines:
         skin: str | None = None
