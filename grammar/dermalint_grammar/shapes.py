@@ -63,7 +63,7 @@ _JOINS = tuple(
         (r"N with N cmp (?:X|T|#|# %)|N on N|N , N|\( N \)", "N"),
         (r"person (?:is|has|takes|is allergic to) N|person took N within T|(?:reason|region|skin) is N", "C"),
         (r"age cmp T|phototype cmp #|place has N(?: side N)?|within T after N|before N within T", "C"),
-        (r"during the first T of N|from D|until D|not C|C or C|C and C|\( C \)", "C"),
+        (r"during the first T of N(?: after a pause of T)?|from D|until D|not C|C or C|C and C|\( C \)", "C"),
         (r"(?:if|unless) C|suspends Q(?: , Q)*|assume unknown \w+|allowing pauses of T|counting N as one area", "clause"),
         (r"topic N|(?:why|advise|disputed) \"|source status \"|review-by D", "note"),
         (

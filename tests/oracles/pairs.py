@@ -18,6 +18,19 @@ def same_product(one: Thing, other: Thing) -> bool:
     return one.product is not None and other.product is not None and one.product.key == other.product.key
 
 
+def by_day(found: list[Match]) -> dict[int, list[Match]]:
+    """Matches by their day."""
+    days: dict[int, list[Match]] = {}
+    for thing, skin in found:
+        days.setdefault(thing.day, []).append((thing, skin))
+    return days
+
+
+def around(days: dict[int, list[Match]], first: int, last: int) -> list[Match]:
+    """The matches of some days."""
+    return [match for day in range(first, last + 1) for match in days.get(day, ())]
+
+
 class Skins:
     """Whether two things share skin; ``counting … as one area`` takes an area whole where something touches it."""
 
@@ -38,9 +51,11 @@ class Skins:
 def separate(reader: Reader, rule: nodes.Rule, requirement: nodes.Separate) -> Broken:
     """An A and a B of different products, too near; told at the A."""
     skins = Skins(reader, rule)
-    second = _staying(reader, requirement.second)
+    apart = requirement.apart
+    days = 1 + max(d.days + 2 if d else 0 for d in (apart.distance, apart.before, apart.after))
+    second = by_day(_staying(reader, requirement.second))
     for a, skin in _staying(reader, requirement.first):
-        for b, other in second:
+        for b, other in around(second, a.day - days, a.day + days):
             if not same_product(a, b) and skins.share(skin, other) and _too_near(reader, requirement.apart, a, b):
                 yield a if a.product is not None else b
 
@@ -80,9 +95,9 @@ def nearer(reader: Reader, limit: nodes.Duration, a: Thing, b: Thing) -> bool:
 
 def separate_uses(reader: Reader, _: nodes.Rule, requirement: nodes.SeparateUses) -> Broken:
     """Two A on different days, too near; told at the later one."""
-    found = reader.matches(requirement.term)
-    for a, skin in found:
-        for b, other in found:
+    found = by_day(reader.matches(requirement.term))
+    for b, other in around(found, reader.layout.judged_from, reader.layout.judged_until):
+        for a, skin in around(found, b.day - requirement.distance.days - 3, b.day):
             if a.day < b.day and skin & other and nearer(reader, requirement.distance, a, b):
                 yield b
 
@@ -95,9 +110,14 @@ def chain(reader: Reader, rule: nodes.Rule, requirement: nodes.ApplyChain) -> Br
         fitting = [(n, skin) for n, link in enumerate(requirement.links) if (skin := reader.match(link, thing)) is not None]
         if fitting and thing.routine is not None:
             links.append((thing, *fitting[-1]))  # of two links it fits, the later
+    together: dict[int, list[tuple[Thing, int, Skin]]] = {}
     for a, link, skin in links:
-        for b, other_link, other in links:
-            wrong = a.routine == b.routine and b.position < a.position and link < other_link
+        assert a.routine is not None
+        together.setdefault(a.routine, []).append((a, link, skin))
+    for a, link, skin in links:
+        assert a.routine is not None
+        for b, other_link, other in together[a.routine]:
+            wrong = b.position < a.position and link < other_link
             if wrong and not same_product(a, b) and skins.share(skin, other):
                 yield a
 
@@ -108,8 +128,8 @@ def edge(reader: Reader, rule: nodes.Rule, requirement: nodes.ApplyEdge) -> Brok
     for a, skin in reader.matches(requirement.term):
         if requirement.slot is not None and requirement.slot not in (a.slot, a.counts_as):
             continue
-        for other in reader.things:
-            if other.routine is None or other.routine != a.routine or same_product(a, other):
+        for other in reader.routine_of(a):
+            if same_product(a, other):
                 continue
             beyond = other.position < a.position if requirement.edge == "first" else other.position > a.position
             allowed = reader.match(requirement.term, other) is not None or (
@@ -122,19 +142,17 @@ def edge(reader: Reader, rule: nodes.Rule, requirement: nodes.ApplyEdge) -> Brok
 def directly(reader: Reader, rule: nodes.Rule, requirement: nodes.ApplyDirectly) -> Broken:
     """Another left-on product on the same skin between an A and the next B of its routine."""
     skins = Skins(reader, rule)
-    second = reader.matches(requirement.second)
     for a, skin in reader.matches(requirement.first):
         following = [
             (b, other)
-            for b, other in second
-            if b.routine is not None and b.routine == a.routine and b.position > a.position and not same_product(a, b)
-            if skins.share(skin, other)
+            for b in reader.routine_of(a)
+            if b.position > a.position and not same_product(a, b)
+            if (other := reader.match(requirement.second, b)) is not None and skins.share(skin, other)
         ]
         for b, other in following[:1]:
-            for between in reader.things:
+            for between in reader.routine_of(a):
                 if (
-                    between.routine == a.routine
-                    and a.position < between.position < b.position
+                    a.position < between.position < b.position
                     and between.contact.kind == "left-on"
                     and not same_product(between, a)
                     and not same_product(between, b)
@@ -151,8 +169,9 @@ def wait(reader: Reader, rule: nodes.Rule, requirement: nodes.Wait) -> Broken:
         yield from _wait_for_event(reader, requirement, first, second)
         return
     for a, skin in first:
-        for b, other in second:
-            if a.routine is None or a.routine != b.routine or b.position <= a.position or same_product(a, b):
+        for b in reader.routine_of(a):
+            other = reader.match(requirement.second, b)
+            if other is None or b.position <= a.position or same_product(a, b):
                 continue
             drying = sum(reader.world["dry", name] for name in set(b.dry_waits) - set(a.dry_waits))
             if b.minute - a.end + min(drying, LONG) < requirement.duration.minutes and skins.share(skin, other):
@@ -162,8 +181,9 @@ def wait(reader: Reader, rule: nodes.Rule, requirement: nodes.Wait) -> Broken:
 def _wait_for_event(
     reader: Reader, requirement: nodes.Wait, first: list[Match], second: list[Match]
 ) -> Broken:
+    later_by_day = by_day(second)
     for a, skin in first:
-        for b, other in second:
+        for b, other in around(later_by_day, a.day, a.day + requirement.duration.days + 2):
             if not a.stated or not b.stated or b.minute < a.end or a.moment >= b.moment:
                 continue
             bare = {a.name, b.name} & {"bed", "daylight"}

@@ -60,6 +60,7 @@ class Reader:
     as_of: date
     region: str | None
     things: list[Thing] = field(default_factory=list)
+    routines: dict[int, list[Thing]] = field(default_factory=dict)
     first_uses: set[int] = field(default_factory=set)
     _matches: dict[tuple[int, int], Skin | None] = field(default_factory=dict)
     _past: list[Thing] = field(default_factory=list)  # kept, because matches are remembered by identity
@@ -72,6 +73,14 @@ class Reader:
             if thing.product.key not in known:
                 known.add(thing.product.key)
                 self.first_uses.add(id(thing))
+
+        for thing in self.things:
+            if thing.routine is not None:
+                self.routines.setdefault(thing.routine, []).append(thing)
+
+    def routine_of(self, thing: Thing) -> list[Thing]:
+        """The applications of a thing's routine; one repeat of a chain is in no routine."""
+        return [] if thing.routine is None else self.routines[thing.routine]
 
     # --- time ---
 

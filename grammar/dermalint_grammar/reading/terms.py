@@ -180,7 +180,8 @@ class ReadTerms(ReadFigures):
         return Around("before", children[0], children[1], self._span(meta))
 
     def during(self, meta: Meta, children: list[Any]) -> Condition:
-        return DuringFirst(children[0], children[1], self._span(meta))
+        duration, term, pause = (*children, None)[:3]
+        return DuringFirst(duration, term, self._span(meta), pause)
 
     def from_date(self, meta: Meta, children: list[Token]) -> Condition:
         return FromDate(self._date(children[0]), self._span(meta))

@@ -107,11 +107,12 @@ class Around(Node):
 
 
 class DuringFirst(Node):
-    """``during the first 2 weeks of A``."""
+    """``during the first 2 weeks of A``; with ``after a pause of 3 weeks`` from each fresh start after so long without it."""
 
     duration: Duration
     term: Term
     span: Span
+    pause: Duration | None = None
 
 
 class FromDate(Node):

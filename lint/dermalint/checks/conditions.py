@@ -21,6 +21,7 @@ class Conditions:
         self.case = case
         self.facts = facts
         self._begins: dict[int, float | None] = {}
+        self._restarts: dict[int, list[int]] = {}
 
     def of_rule(self, rule: nodes.Rule, moment: Use) -> int:
         """Whether all conditions of a rule hold at a moment (an application, or a slot)."""
@@ -110,12 +111,36 @@ class Conditions:
         return self.case.signatures.items[moment.signature].area
 
     def _during(self, condition: nodes.DuringFirst, moment: Use) -> int:
+        if condition.pause is not None:
+            return self._after_pause(condition, condition.pause.days, moment)
         if self.case.regimen.history is None:
             return NO  # nothing is known of what came before: not judged, and a hint in the file says so
         begin = self._begins.get(id(condition), 0.5)
         if begin == 0.5:  # no day: not worked out yet
             begin = self._begins[id(condition)] = self._first_day(condition.term)
         return YES if begin is not None and begin <= moment.day < begin + condition.duration.days else NO
+
+    def _after_pause(self, condition: nodes.DuringFirst, pause: int, moment: Use) -> int:
+        starts = self._restarts.get(id(condition))
+        if starts is None:
+            starts = self._restarts[id(condition)] = self._fresh_starts(condition.term, pause)
+        return YES if any(start <= moment.day < start + condition.duration.days for start in starts) else NO
+
+    def _fresh_starts(self, term: nodes.Term, pause: int) -> list[int]:
+        """The days on which a term is used again after at least so many days without it."""
+        case = self.case
+        last: int | None = None
+        for past in case.past_uses():
+            if case.past_mask(term, past) == YES:
+                until = -1 if past.until is None else (past.until - case.origin).days
+                last = until if last is None else max(last, until)
+        starts: list[int] = []
+        for use, truth, _ in case.terms.matched(term):
+            if truth == YES:
+                if last is not None and use.day - last - 1 >= pause:
+                    starts.append(use.day)
+                last = use.day
+        return starts
 
     def _first_day(self, term: nodes.Term) -> float | None:
         """The day of the earliest use of any product that a term certainly means, history included."""

@@ -17,13 +17,17 @@ Decisions, where the format leaves them open:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from dermalint.checks.contents import ADJUSTER, EXFOLIATING, FROM_LABEL, UNCLEAR, Listed
 from dermalint.regimen.model import HINT, Content, Mention, Problem, Product, Regimen
 from dermalint.spans import Place
-from dermalint.vocabulary.label import ONE_PER_CENT, Entry, Label, read_label
 from dermalint.vocabulary.world import World, resolve_content
+from dermalint_grammar.nodes import BILLION
 from dermalint_grammar.record import replace
+
+if TYPE_CHECKING:
+    from dermalint.vocabulary.label import Entry, Label
 
 PH_ADJUSTER = "ph-adjuster"
 FIRST_NAMES = 5
@@ -33,6 +37,8 @@ def with_labels(regimen: Regimen, world: World) -> tuple[Regimen, tuple[Problem,
     """The regimen with what its labels say among its products' contents, and a hint for each label that is mostly unknown."""
     if all(product.ingredients is None for product in regimen.products.values()):
         return regimen, ()
+    from dermalint.vocabulary.label import read_label  # its patterns take time to build; most files have no list
+
     products: dict[str, Product] = {}
     problems: list[Problem] = []
     for key, product in regimen.products.items():
@@ -84,7 +90,7 @@ def _listed(product: Product, label: Label, world: World, stated: dict[str | Non
         if entry.strength is None and PH_ADJUSTER in families and EXFOLIATING in families:
             role = UNCLEAR if entry.start in early and at_most is None else ADJUSTER
             if role == ADJUSTER and at_most is None:
-                at_most = ONE_PER_CENT
+                at_most = BILLION
                 note = "taken as setting the pH, so at most 1 %"
         total = next((stated[key] for key in sorted(totals & families, key=str)), None)
         yield Listed(

@@ -21,7 +21,7 @@ def needs_history(rule: nodes.Rule) -> bool:
 
 
 def _speaks_of_first(node: object) -> bool:
-    if isinstance(node, nodes.FirstUse | nodes.DuringFirst):
+    if isinstance(node, nodes.FirstUse) or (isinstance(node, nodes.DuringFirst) and node.pause is None):
         return True
     if isinstance(node, tuple):
         return any(_speaks_of_first(part) for part in node)
@@ -61,6 +61,8 @@ def _of_condition(condition: nodes.Condition) -> int:
         return max(_of_condition(part) for part in condition.conditions)
     if isinstance(condition, nodes.NotCondition):
         return _of_condition(condition.condition)
+    if isinstance(condition, nodes.DuringFirst) and condition.pause is not None:
+        return condition.duration.days + condition.pause.days  # fresh starts may come again and again
     return _days(condition.duration) if isinstance(condition, nodes.Around) else 0
 
 
@@ -74,7 +76,7 @@ def _first_weeks(condition: nodes.Condition) -> int:
         return max(_first_weeks(part) for part in condition.conditions)
     if isinstance(condition, nodes.NotCondition):
         return _first_weeks(condition.condition)
-    return condition.duration.days if isinstance(condition, nodes.DuringFirst) else 0
+    return condition.duration.days if isinstance(condition, nodes.DuringFirst) and condition.pause is None else 0
 
 
 def events_needed(rule: nodes.Rule) -> frozenset[str]:

@@ -43,6 +43,7 @@ class _Tally:
         self.uses: dict[int, list[Matched]] = {}
         truths: dict[Item, int] = {}
         extra: dict[Item, int] = {}
+        only_if: dict[Item, str | None] = {}
         for item in matched:
             use, truth, _ = item
             if counted not in ("times", "days", "products") and counted not in (use.slot, use.counts_as):
@@ -61,15 +62,25 @@ class _Tally:
                 key = (use.day, None)
             certain = min(truth, happens(use))
             truths[key] = max(truths.get(key, NO), certain)
+            under = application.only_if if application is not None else None
+            only_if[key] = under if only_if.setdefault(key, under) == under else None
             if counted == "times" and application is not None and application.step.as_needed:
                 extra[key] = max(extra.get(key, 1), application.step.at_most or 1)
         self.certain: dict[int, int] = {}
         self.possible: dict[int, int] = {}
+        alternatives: dict[int, dict[str, int]] = {}  # day -> condition -> how many uses there are under it
         for key, truth in truths.items():
-            day = key[0]
+            day, condition = key[0], only_if[key]
             if truth == YES:
                 self.certain[day] = self.certain.get(day, 0) + 1
-            self.possible[day] = self.possible.get(day, 0) + extra.get(key, 1)
+            self.possible.setdefault(day, 0)
+            if condition is None:
+                self.possible[day] += extra.get(key, 1)
+            else:
+                under_it = alternatives.setdefault(day, {})
+                under_it[condition] = under_it.get(condition, 0) + extra.get(key, 1)
+        for day, counts in alternatives.items():
+            self.possible[day] += max(counts.values())
 
     def days(self) -> list[int]:
         """Days on which anything counts."""

@@ -195,9 +195,9 @@ def _read_piece(text: str, piece: Piece, world: World) -> Iterator[_Name]:
         at = 0
         for match in strengths:
             part = piece._replace(start=piece.start + at, end=piece.start + match.end())
-            parts += _read_piece(text, _after_and(text, part), world)
+            parts += (name for name in _read_piece(text, _after_and(text, part), world) if name.start < name.end)
             at = match.end()
-        if piece.section == ACTIVE or all(part.key for part in parts):
+        if piece.section == ACTIVE or (parts and all(part.key for part in parts)):
             yield from parts
             return
     strength = None

@@ -127,7 +127,7 @@ def _cut(text: str, start: int, end: int, section: str, brackets: dict[int, int]
     # Where commas do the separating, a line break is a wrapped line and a spaced slash joins two names of one ingredient.
     if lines > hard:
         valid.add(_LINE)
-    if not hard and not lines:
+    if not hard and not lines and sum(cut.kind == _SLASH for cut in cuts) > 1:
         valid.add(_SLASH)
     pieces: list[Piece] = []
     at, blended = start, False
