@@ -182,7 +182,8 @@ def loaded_by(arguments: list[str]) -> set[str]:
 
 def test_help_imports_no_command_and_no_report() -> None:
     own = {name for name in loaded_by(["--help"]) if name.startswith("dermalint")}
-    assert own == {"dermalint", "dermalint.cli", "dermalint.cli.calls", "dermalint.cli.main", "dermalint.review"} | {
+    assert own - {"dermalint_grammar", "dermalint_grammar.record"} == {
+        "dermalint", "dermalint.cli", "dermalint.cli.calls", "dermalint.cli.main", "dermalint.review",
         "dermalint.cli.writing", "dermalint.report", "dermalint.report.page", "dermalint.spans",
     }  # fmt: skip
 

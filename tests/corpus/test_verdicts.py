@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import is_dataclass
 from typing import Any, get_args
 
 import pytest
@@ -107,7 +106,6 @@ def test_every_construct_has_a_regimen_that_holds_and_one_that_breaks(union: Any
     found = spoken_kinds()
     kinds = get_args(union)
     assert len(kinds) > 10
-    assert not any(is_dataclass(kind) is None for kind in kinds)
     assert {kind.__name__ for kind in kinds if not {"holds", "breaks"} <= found.get(kind, set())} == set()
 
 
