@@ -12,20 +12,23 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from .breaking import INDENT, Joint, Word, break_words
 from .mistakes import Mistake
 from .parse import read_tree
 
 if TYPE_CHECKING:
     from lark import Token, Tree
 
-WIDTH = 120
-"""Longer lines are broken, in characters; a text in quotation marks and a figure with its unit never are."""
-
-_INDENT = 2
 _COMMENT_OR_END = re.compile(r"#[^\n]*|\n")
 _CLOSE_BEHIND = (",", ".", ":", ";", ")")
 _HEAD = ("pack_line", "title", "about", "uses")
-_JOINED = ("one_of", "all_of", "any_condition", "every_condition")
+_JOINED = ("one_of", "all_of", "except_for", "any_condition", "every_condition")
+_TERMS = (
+    *("one_of", "all_of", "except_for", "not_term", "first_use", "patch_test", "contacted", "marked", "named", "literal"),
+    *("any_product", "base_is", "event_is", "measured", "on_area"),
+)
+_DEEPEST = 8  # joints further inside than this are no place to break a line
+_EXAMPLES = len("breaks ")  # the column, behind the indent, in which examples begin
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,24 +56,15 @@ class _Gap:
 
 @dataclass(frozen=True, slots=True)
 class _Opening:
-    """A word that begins a line: its indent, whether a blank line must or may go before it, and how a long line is broken.
+    """A word that begins a line: its indent, and whether a blank line must or may go before it.
 
-    ``inner`` is the indent of what follows a joint.
+    ``inner`` is the column of what follows an outermost joint, where a long line is broken.
     """
 
     indent: int
     must_blank: bool = False
     may_blank: bool = False
-    inner: int = _INDENT
-    at_every_joint: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class _Word:
-    text: str
-    is_close: bool  # no blank before it
-    is_bound: bool  # no line break before it
-    is_joint: bool  # a long line is best broken before it
+    inner: int = INDENT
 
 
 @dataclass(slots=True)
@@ -78,7 +72,7 @@ class _Line:
     """One line as it is meant: rows of words, each but the last ended by a comment, and what is written of it so far."""
 
     opening: _Opening
-    words: list[_Word] = field(default_factory=list)
+    words: list[Word] = field(default_factory=list)
     written: list[str] = field(default_factory=list)
 
 
@@ -92,21 +86,26 @@ def layout_pack(text: str) -> Laid:
     lines: list[str] = []
     line = _Line(_Opening(0))
     end = 1 if text.startswith("\ufeff") else 0
-    before = ""
+    before: Token | None = None
     for token in tokens:
         start = token.start_pos or 0
-        gap = _read_gap(text[end:start], first=not before)
+        gap = _read_gap(text[end:start], first=before is None)
         if opening := openings.get(start):
             _end_line(line, gap, opening, lines)
             line = _Line(opening)
         else:
             _write_comments(line, gap)
-        line.words.append(_make_word(token, before, start in joints))
-        before, end = str(token), token.end_pos or 0
+        line.words.append(_make_word(token, before, joints.get(start)))
+        before, end = token, token.end_pos or 0
     _end_line(line, _read_gap(text[end:], first=False), _Opening(0, may_blank=True), lines)
     while not lines[-1]:
         lines.pop()
     return Laid("".join(f"{one}\n" for one in lines), ())
+
+
+def read_words(text: str) -> list[str]:
+    """The words and signs of a rule file, comments left out; none where it has mistakes."""
+    return [str(token) for token in read_tree(text)[1]]
 
 
 # --- what the text says about its lines ------------------------------------------------------------------------------------
@@ -126,11 +125,14 @@ def _read_gap(gap: str, first: bool) -> _Gap:
     return _Gap(tuple(comments), ends > 1)
 
 
-def _make_word(token: Token, before: str, is_joint: bool) -> _Word:
+def _make_word(token: Token, before: Token | None, joint: Joint | None) -> Word:
     text = str(token)
     is_close = text in _CLOSE_BEHIND or before == "("
-    is_bound = is_close or text == "%" or before[:1].isdigit() or (text.startswith('"') and before != ",")
-    return _Word(text, is_close, is_bound, is_joint)
+    is_figure = text == "%" or (before is not None and before.type == "NUMBER")
+    is_bound = is_close or is_figure or (text.startswith('"') and before != ",")
+    if token.type == "HOLDS" and (before is None or before.type != "UNKNOWN"):
+        text = text.ljust(_EXAMPLES - 1)  # examples of both sorts begin in one column
+    return Word(text, is_close, is_bound and joint is None, joint)
 
 
 def _find_openings(tree: Tree[Token], tokens: list[Token]) -> dict[int, _Opening]:
@@ -143,10 +145,11 @@ def _find_openings(tree: Tree[Token], tokens: list[Token]) -> dict[int, _Opening
     for item in items:
         for number, inner in enumerate(_find_inner_lines(item)):
             is_requirement = item.data == "rule" and number == 0
-            openings[inner.meta.start_pos] = _Opening(_INDENT, inner=_INDENT if is_requirement else 2 * _INDENT)
+            column = INDENT if is_requirement else INDENT + (_EXAMPLES if inner.data in ("breaks", "holds") else INDENT)
+            openings[inner.meta.start_pos] = _Opening(INDENT, inner=column)
     for one, other in pairwise(tokens):
         if one.type == "MEANS":
-            openings[other.start_pos or 0] = _Opening(_INDENT, at_every_joint=True)
+            openings[other.start_pos or 0] = _Opening(INDENT)
     return openings
 
 
@@ -170,32 +173,53 @@ def _find_inner_lines(item: Tree[Token]) -> list[Any]:
     return [*sentence.children, *item.children[3:]]
 
 
-def _find_joints(tree: Tree[Token], tokens: list[Token]) -> set[int]:
-    """Find where a long line is best broken: between the alternatives of a term, the parts of a sentence, routines."""
+def _find_joints(tree: Tree[Token], tokens: list[Token]) -> dict[int, Joint]:
+    """Find where a long line is best broken: between the alternatives of a term, the parts of a sentence, routines, steps."""
     starts = [token.start_pos or 0 for token in tokens]
-    joints: set[int] = set()
-    for item in tree.children:
-        for part in _find_jointed(item):
-            for one, other in pairwise(child for child in part.children if child is not None):
-                first = bisect_left(starts, _end_of(one))
-                between = tokens[first : bisect_left(starts, _start_of(other))]
-                own = [token.start_pos or 0 for token in between if token not in _CLOSE_BEHIND]
-                if part.data == "example" or getattr(other, "data", "") == "bound":
-                    own = [*own, _start_of(other)]
-                joints.update(own[:1])
+    joints: dict[int, Joint] = {}
+    waiting = [(part, 1) for item in tree.children for part in _find_jointed(item)]
+    while waiting:
+        part, depth = waiting.pop()
+        children = [child for child in part.children if child is not None]
+        is_requirement = depth == 1 and part.data not in (*_JOINED, *_TERMS, "example")
+        each = _breaks_at_each(part)
+        is_jointed = is_requirement or part.data in (*_JOINED, "example", "example_routine")
+        for one, other in pairwise(children) if is_jointed and depth <= _DEEPEST else ():
+            if is_requirement and not (_is_term(one) or _is_term(other)):
+                continue
+            if part.data == "example_routine" and isinstance(one, str):
+                continue  # the first step stays with its slot
+            first, behind = bisect_left(starts, _end_of(one)), bisect_left(starts, _start_of(other))
+            own = [token.start_pos or 0 for token in tokens[first:behind] if token not in _CLOSE_BEHIND]
+            if getattr(one, "type", "") == "NUMBER":
+                own = own[1:]  # a number stays with what it counts
+            joints[own[0] if own else _start_of(other)] = Joint(depth, each)
+        inner = depth + 1 if is_jointed else max(depth, 2)
+        waiting.extend((child, inner) for child in children if not isinstance(child, str))
     return joints
 
 
+def _breaks_at_each(part: Tree[Token]) -> bool:
+    """Whether each part of a broken line begins a row; bare names fill rows, and so do the parts of a sentence and steps."""
+    if part.data == "example":
+        return True
+    return part.data in _JOINED and not all(getattr(child, "data", "") == "named" for child in part.children)
+
+
+def _is_term(part: Any) -> bool:
+    return getattr(part, "data", "") in _TERMS
+
+
 def _find_jointed(item: Any) -> list[Any]:
-    """The parts of a declaration or rule whose own words may begin lines."""
+    """The parts of a declaration or rule whose own words may begin rows."""
     if item.data == "group":
-        return [item.children[2]] if item.children[2].data in _JOINED else []
+        return [item.children[2]]
     if item.data != "rule":
         return []
     sentence: Any = item.children[2]
     clauses = [clause.children[0] for clause in sentence.children[1:] if clause.data in ("if_clause", "unless_clause")]
     examples = [note.children[0] for note in item.children[3:] if note.data in ("breaks", "holds")]
-    return [sentence.children[0], *(one for one in clauses if one.data in _JOINED), *examples]
+    return [sentence.children[0], *clauses, *examples]
 
 
 def _start_of(part: Any) -> int:
@@ -214,7 +238,7 @@ def _write_comments(line: _Line, gap: _Gap) -> None:
     for comment in gap.comments:
         _write_words(line)
         if comment.alone:
-            line.written.append(" " * (line.opening.indent + _INDENT) + comment.text)
+            line.written.append(" " * (line.opening.indent + INDENT) + comment.text)
         else:
             line.written[-1] += f"  {comment.text}"
 
@@ -236,46 +260,8 @@ def _end_line(line: _Line, gap: _Gap, following: _Opening, lines: list[str]) -> 
 
 
 def _write_words(line: _Line) -> None:
-    """Write the words gathered for a line: on one line where they fit, else broken at joints, else between words."""
-    if not line.words:
-        return
-    margin = " " * (line.opening.indent + (_INDENT if line.written else 0))
-    behind_joint = " " * line.opening.inner
-    inner = " " * (line.opening.indent + _INDENT)
-    rows = [line.words]
-    if len(margin) + len(_join(line.words)) > WIDTH:
-        rows = _split_at_joints(line.words)
-        if not line.opening.at_every_joint:
-            rows = _fill(rows, WIDTH - max(len(margin), len(behind_joint)))
-    for place, row in enumerate(rows):
-        for number, words in enumerate(_fill([[word] for word in row], WIDTH - len(inner))):
-            line.written.append((inner if number else behind_joint if place else margin) + _join(words))
+    """Write the words gathered for a line; what follows a comment in its middle stands further in."""
+    if line.words:
+        first = line.opening.indent + (INDENT if line.written else 0)
+        line.written.extend(row.write() for row in break_words(line.words, first, line.opening.inner))
     line.words = []
-
-
-def _join(words: list[_Word]) -> str:
-    return "".join(word.text if word.is_close or number == 0 else f" {word.text}" for number, word in enumerate(words))
-
-
-def _split_at_joints(words: list[_Word]) -> list[list[_Word]]:
-    rows: list[list[_Word]] = []
-    for word in words:
-        if word.is_joint or not rows:
-            rows.append([])
-        rows[-1].append(word)
-    return rows
-
-
-def _fill(pieces: list[list[_Word]], width: int) -> list[list[_Word]]:
-    """Put as many pieces on each row as fit; a piece that is bound to the one before it stays with it."""
-    rows: list[list[_Word]] = []
-    length = 0
-    for piece in pieces:
-        added = len(_join(piece)) + (0 if piece[0].is_close else 1)
-        if rows and (piece[0].is_bound or length + added <= width):
-            rows[-1].extend(piece)
-            length += added
-        else:
-            rows.append(list(piece))
-            length = len(_join(piece))
-    return rows

@@ -7,12 +7,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from dermalint import __version__
 from dermalint.checks.asked import Asked as AskedOfCase
 from dermalint.checks.judge import Bench, judge
 from dermalint.packs.load import load_packs
 from dermalint.packs.model import PackSet
+from dermalint.plugins.catalogue import read_catalogue
+from dermalint.plugins.faults import Fault, merge
+from dermalint.plugins.installed import Installed
 from dermalint.regimen.model import ERROR, HINT, Problem, Reading, Regimen, Waiver
 from dermalint.regimen.read import read_regimen
 from dermalint.verdict.findings import Finding, Waived
@@ -20,6 +24,9 @@ from dermalint.verdict.report_model import FileResult, PackName, Review
 from dermalint.vocabulary.regimen_names import check_names
 from dermalint.vocabulary.world import nearest
 from dermalint_grammar.record import Record, replace
+
+if TYPE_CHECKING:
+    from dermalint.timeline.plan import Plan
 
 USUAL = "usual"
 ENDINGS = (".regimen.yaml", ".regimen.yml", ".regimen.json", ".regimen.toml")
@@ -30,7 +37,9 @@ class Asked(Record):
     """What a run is asked.
 
     ``packs`` are further pack files or folders; ``only`` and ``without`` name rules or packs; None for ``stance`` and
-    ``region`` leaves them to each file, None for ``as_of`` means today (UTC); ``jobs`` is a number of processes.
+    ``region`` leaves them to each file, None for ``as_of`` means today (UTC); ``jobs`` is a number of processes;
+    ``plan`` asks for each regimen laid out, for reports that draw it; ``plugins`` names the plugins in Python that may be
+    used, by distribution or entry point (None: all that are installed).
     """
 
     packs: tuple[Path, ...] = ()
@@ -40,6 +49,8 @@ class Asked(Record):
     region: str | None = None
     as_of: date | None = None
     jobs: int = 1
+    plan: bool = False
+    plugins: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +69,33 @@ def review_paths(paths: Sequence[str], asked: Asked) -> Review:
     """
     as_of = asked.as_of or datetime.now(UTC).date()
     asked = replace(asked, as_of=as_of)
-    packs = load_packs(asked.packs)
-    bench = choose_rules(packs, asked)
-    files = find_files(paths)
+    plugins = find_plugins(asked)
+    packs = load_packs(asked.packs, plugins=plugins)
+    bench = choose_rules(packs, asked, plugins)
+    files = find_files(paths, (*ENDINGS, *plugins.endings()))
     if asked.jobs > 1 and len(files) >= FILES_THAT_PAY_FOR_A_PROCESS:
-        results = _review_in_processes(files, asked)
+        results, faults = _review_in_processes(files, asked)
     else:
         results = [result for path in files for result in review_file(path, bench, asked)]
+        faults = plugins.take_faults()
     return Review(
         version=__version__,
         packs=tuple(PackName(pack.name, pack.version) for pack in packs.packs),
         region=asked.region,
         stance=asked.stance or USUAL,
         as_of=as_of.isoformat(),
-        problems=packs.problems,
+        problems=(*packs.problems, *(merge(faults) if faults else ())),
         files=tuple(results),
         sources=packs.sources,
     )
 
 
-def choose_rules(packs: PackSet, asked: Asked) -> Bench:
+def find_plugins(asked: Asked) -> Installed:
+    """The installed plugins that the run may use."""
+    return Installed(lambda: read_catalogue(asked.plugins))
+
+
+def choose_rules(packs: PackSet, asked: Asked, plugins: Installed | None = None) -> Bench:
     """The rules that ``only`` and ``without`` leave in force.
 
     Raises :class:`UnknownNameError` for a name that is neither a rule's nor a pack's.
@@ -91,22 +109,22 @@ def choose_rules(packs: PackSet, asked: Asked) -> Bench:
         rules = tuple(linked for linked in rules if linked.id in asked.only or linked.pack in asked.only)
     if asked.without:
         rules = tuple(linked for linked in rules if linked.id not in asked.without and linked.pack not in asked.without)
-    return Bench(packs.world, rules)
+    return Bench(packs.world, rules, plugins or find_plugins(asked))
 
 
-def find_files(paths: Sequence[str]) -> list[str]:
+def find_files(paths: Sequence[str], endings: tuple[str, ...] = ENDINGS) -> list[str]:
     """The files to review, each once: files as given, folders searched for regimens in the order of their names."""
     found: dict[str, None] = {}
     for path in paths:
         if os.path.isdir(path):  # noqa: PTH112  (paths stay as the user wrote them)
-            inside = list(_walk(path, set()))
+            inside = list(_walk(path, set(), endings))
             found.update(dict.fromkeys(inside or [path]))
         else:
             found[path] = None
     return list(found)
 
 
-def _walk(folder: str, seen: set[tuple[int, int]]) -> Iterable[str]:
+def _walk(folder: str, seen: set[tuple[int, int]], endings: tuple[str, ...]) -> Iterable[str]:
     try:
         status = os.stat(folder)  # noqa: PTH116
         entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
@@ -119,17 +137,29 @@ def _walk(folder: str, seen: set[tuple[int, int]]) -> Iterable[str]:
     for entry in entries:
         if entry.is_dir():
             if not entry.name.startswith("."):
-                yield from _walk(entry.path, seen)
-        elif entry.name.endswith(ENDINGS):
+                yield from _walk(entry.path, seen, endings)
+        elif entry.name.endswith(endings):
             yield entry.path
 
 
 def review_file(path: str, bench: Bench, asked: Asked) -> list[FileResult]:
     """Review one file: one result a person, or one without findings when it cannot be read."""
-    reading = read_regimen(Path(path), shown=path)
+    where, foreign = Path(path), bench.plugins.reads(Path(path))
+    reading = bench.plugins.read_regimen(where, path) if foreign else read_regimen(where, shown=path)
     if not reading.regimens:
         return [FileResult(path, None, None, None, asked.stance or USUAL, reading.problems, (), reading.sources, False)]
+    if foreign:
+        return _review_foreign(reading, where, bench, asked)
     return [_review_regimen(reading, regimen, number, bench, asked) for number, regimen in enumerate(reading.regimens)]
+
+
+def _review_foreign(reading: Reading, where: Path, bench: Bench, asked: Asked) -> list[FileResult]:
+    """Review what a plugin read: a regimen that breaks the engine is the plugin's fault and costs that file only."""
+    try:
+        return [_review_regimen(reading, regimen, number, bench, asked) for number, regimen in enumerate(reading.regimens)]
+    except Exception as fault:
+        bench.plugins.blame_reader(where, reading.path, f"{type(fault).__name__}: {fault}")
+        return [FileResult(reading.path, None, None, None, asked.stance or USUAL, reading.problems, (), reading.sources, False)]
 
 
 def _review_regimen(reading: Reading, regimen: Regimen, number: int, bench: Bench, asked: Asked) -> FileResult:
@@ -150,7 +180,14 @@ def _review_regimen(reading: Reading, regimen: Regimen, number: int, bench: Benc
         problems=_in_order((*own, *names, *hints, *_check_waivers(regimen, bench, as_of))),
         findings=findings,
         sources=reading.sources,
+        plan=_plan(regimen) if asked.plan else None,
     )
+
+
+def _plan(regimen: Regimen) -> Plan:
+    from dermalint.timeline.plan import draw_plan  # only pages that draw the regimen pay for it
+
+    return draw_plan(regimen)
 
 
 def _in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -202,18 +239,22 @@ _worker = _Worker()
 
 def _start_worker(asked: Asked) -> None:
     _worker.asked = asked
-    _worker.bench = choose_rules(load_packs(asked.packs), asked)
+    plugins = find_plugins(asked)
+    _worker.bench = choose_rules(load_packs(asked.packs, plugins=plugins), asked, plugins)
 
 
-def _review_chunk(paths: list[str]) -> list[FileResult]:
-    assert _worker.bench is not None
-    return [result for path in paths for result in review_file(path, _worker.bench, _worker.asked)]
+def _review_chunk(paths: list[str]) -> tuple[list[FileResult], tuple[Fault, ...]]:
+    bench = _worker.bench
+    assert bench is not None
+    results = [result for path in paths for result in review_file(path, bench, _worker.asked)]
+    return results, bench.plugins.take_faults()
 
 
-def _review_in_processes(files: list[str], asked: Asked) -> list[FileResult]:
+def _review_in_processes(files: list[str], asked: Asked) -> tuple[list[FileResult], tuple[Fault, ...]]:
     from concurrent.futures import ProcessPoolExecutor  # only many files pay for it
 
     size = max(1, min(64, len(files) // (asked.jobs * 4)))
     chunks = [files[start : start + size] for start in range(0, len(files), size)]
     with ProcessPoolExecutor(asked.jobs, initializer=_start_worker, initargs=(asked,)) as pool:
-        return [result for part in pool.map(_review_chunk, chunks) for result in part]
+        parts = list(pool.map(_review_chunk, chunks))
+    return [result for results, _ in parts for result in results], tuple(fault for _, faults in parts for fault in faults)

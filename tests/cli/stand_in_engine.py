@@ -20,6 +20,7 @@ class Asked:
     region: str | None
     as_of: date | None
     jobs: int
+    plan: bool = False
 
 
 @dataclass

@@ -14,7 +14,7 @@ from dermalint.cli.exit_status import exit_status, failing
 from dermalint.cli.main import run
 from dermalint.packs.model import LinkedRule, LoadedPack, PackSet
 from dermalint.regimen.model import ERROR, HINT, Problem
-from dermalint.report.text_report import CARE
+from dermalint.report.remarks import CARE
 from dermalint.spans import Place
 from dermalint.verdict.findings import POSSIBLE, Finding, Waived
 from dermalint.verdict.report_model import Review
@@ -113,7 +113,7 @@ def known_packs() -> PackSet:
         ("--region", "eur", "--region: there is no region “eur”.", "Did you mean eu?"),
         ("--region", "mars", "--region: there is no region “mars”.", "Known: eu, uk"),
         ("--stance", "strickt", "--stance takes usual or strict, not “strickt”.", "Did you mean strict?"),
-        ("--as", "jason", "--as takes text or json, not “jason”.", "Did you mean json?"),
+        ("--as", "jason", "--as takes text, json, sarif, html or fhir, not “jason”.", "Did you mean json?"),
         ("--fail-at", "warn", "--fail-at takes avoid, caution, advice or never, not “warn”.", ""),
         ("--possible", "fial", "--possible takes show, hide or fail, not “fial”.", "Did you mean fail?"),
         ("--as-of", "1 March", "--as-of takes a date, and “1 March” is none.", "Year, month, day: 2026-03-02"),

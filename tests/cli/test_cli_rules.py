@@ -12,7 +12,7 @@ import pytest
 import dermalint
 from dermalint.cli.main import run
 from dermalint.packs.load import load_packs
-from dermalint.report.text_report import CARE
+from dermalint.report.remarks import CARE
 
 HOUSE = """\
 pack house 1.2.0

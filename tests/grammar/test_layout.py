@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from test_packs import ACIDS
 from test_requirements import SENTENCES
 
-from dermalint_grammar.layout import WIDTH, layout_pack
+from dermalint_grammar.breaking import WIDTH
+from dermalint_grammar.layout import layout_pack
 from dermalint_grammar.parse import parse_pack
 
 SPREAD = """\
@@ -72,7 +73,7 @@ rule r caution, avoid if strict
   topic sun
   why "Because."
   breaks evening: a 5 % (on lips, ph 3.5); event waxing on day 3
-  holds morning: b
+  holds  morning: b
 # the end
 """
 
@@ -91,8 +92,8 @@ def test_what_is_laid_out_stays() -> None:
     assert lay_out(LAID) == LAID
 
 
-def test_the_documented_pack_differs_only_in_the_blanks_behind_breaks() -> None:
-    assert lay_out(ACIDS) == ACIDS.replace("breaks  ", "breaks ").replace("holds   ", "holds ")
+def test_the_documented_pack_is_laid_out_but_for_the_wider_blanks_behind_breaks_and_holds() -> None:
+    assert lay_out(ACIDS) == ACIDS.replace("breaks  ", "breaks ").replace("holds   ", "holds  ")
 
 
 def test_the_alternatives_of_a_long_group_stand_below_each_other() -> None:
@@ -101,19 +102,71 @@ def test_the_alternatives_of_a_long_group_stand_below_each_other() -> None:
     assert lines[3:] == [f"  {names[0]}", f"  or {names[1]}", f"  or {names[2]}", f"  or {names[3]}."]
 
 
+def test_bare_names_fill_the_lines_of_a_long_group() -> None:
+    names = [f"some-long-name-{number}" for number in range(8)]
+    lines = lay_out(f"pack p 1.0.0 group g means {' or '.join(names)}.").splitlines()
+    assert lines[3:] == [f"  {' or '.join(names[:6])}", f"  or {' or '.join(names[6:])}."]
+
+
+def test_what_stands_inside_something_else_stands_further_in() -> None:
+    acids = [f"acid-number-{number} with strength at least 5 %" for number in range(3)]
+    group = f"({' or '.join(acids)}) except (moisturiser or balm)"
+    lines = lay_out(f"pack p 1.0.0 group g means {group}. rule r avoid separate a from {group} by routine.").splitlines()
+    assert lines[3:7] == [
+        f"  ({acids[0]}",
+        f"    or {acids[1]}",
+        f"    or {acids[2]})",
+        "  except (moisturiser or balm).",
+    ]
+    assert lines[9:] == [
+        "  separate a",
+        f"  from ({acids[0]}",
+        f"      or {acids[1]}",
+        f"      or {acids[2]})",
+        "    except (moisturiser or balm)",
+        "  by routine.",
+    ]
+
+
 def test_a_long_sentence_is_broken_between_its_parts() -> None:
     term = "(" + " or ".join(f"long-name-{number}" for number in range(6)) + ")"
     lines = lay_out(f"pack p 1.0.0 rule r avoid separate {term} from {term} by routine if skin is x.").splitlines()
     assert lines[3:] == [f"  separate {term}", f"  from {term} by routine", "  if skin is x."]
     lines = lay_out(f"pack p 1.0.0 rule r avoid use {term} except {term} at most 3 days per week.").splitlines()
-    assert lines[-1] == "  at most 3 days per week."
-    assert all(len(line) <= WIDTH for line in lines)
+    assert lines[3:] == [f"  use {term}", f"    except {term}", "  at most 3 days per week."]
+    lines = lay_out(f"pack p 1.0.0 rule r avoid use at most 2 products of ({term} except {term}) per day.").splitlines()
+    assert lines[3:] == ["  use at most 2 products", f"  of ({term}", f"    except {term})", "  per day."]
 
 
-def test_the_routines_of_a_long_example_begin_lines() -> None:
+def test_the_parts_of_a_long_condition_stand_below_each_other() -> None:
+    parts = [f"person has symptom-number-{number}" for number in range(5)]
+    lines = lay_out(f"pack p 1.0.0 rule r avoid never use a unless {' or '.join(parts)}.").splitlines()
+    assert lines[4:] == [f"  unless {parts[0]}", *(f"    or {part}" for part in parts[1:4]), f"    or {parts[4]}."]
+
+
+def test_examples_begin_in_one_column_and_so_do_the_routines_of_a_long_one() -> None:
     routine = "monday evening: " + ", ".join(f"long-name-{number} 5 %" for number in range(3))
-    lines = lay_out(f"pack p 1.0.0 rule r avoid never use a. breaks {routine}; {routine}; {routine}").splitlines()
-    assert lines[4:] == [f"  breaks {routine};", f"    {routine};", f"    {routine}"]
+    notes = f'breaks {routine}; {routine} holds person pregnant: {routine}; {routine} holds evening: a holds file "x"'
+    lines = lay_out(f"pack p 1.0.0 rule r avoid never use a. {notes}").splitlines()
+    assert lines[4:] == [
+        f"  breaks {routine};",
+        f"         {routine}",
+        "  holds  person pregnant:",
+        f"         {routine};",
+        f"         {routine}",
+        "  holds  evening: a",
+        '  holds  file "x"',
+    ]
+
+
+def test_the_steps_of_a_long_routine_fill_lines() -> None:
+    steps = [f"some-long-name-{number} 5 % (left-on, on face)" for number in range(4)]
+    lines = lay_out(f"pack p 1.0.0 rule r avoid never use a. breaks evening: {', '.join(steps)}").splitlines()
+    assert lines[4:] == [f"  breaks evening: {steps[0]}, {steps[1]},", f"           {steps[2]}, {steps[3]}"]
+
+
+def test_a_clause_that_says_holds_is_no_example() -> None:
+    assert "\n  assume unknown holds.\n" in lay_out("pack p 1.0.0 rule r avoid never use a assume unknown holds.")
 
 
 def test_what_has_no_joints_is_broken_between_words_and_never_in_a_figure() -> None:

@@ -17,7 +17,7 @@ from dermalint.checks.judge import Bench
 from dermalint.packs.load import load_packs
 from dermalint.packs.model import PackSet
 from dermalint.regimen.model import ERROR
-from dermalint.review import Asked, review_file
+from dermalint.review import Asked, choose_rules, review_file
 from dermalint.verdict.findings import Finding
 
 HERE = Path(__file__).resolve().parent
@@ -31,16 +31,15 @@ Expected = Mapping[str, Any]
 
 @cache
 def shipped() -> PackSet:
-    """The packs of this project and no others; fails when one of them has a problem."""
-    folders = [PROJECT / "rulesets" / "dermalint_rulesets", *sorted((PROJECT / "plugins").glob("dermalint_*"))]
-    packs = load_packs([folder for folder in folders if list(folder.glob("*.rules"))], installed=False)
+    """The packs in force; fails when one of them has a problem."""
+    packs = load_packs()
     assert [problem.message for problem in packs.problems] == []
     return packs
 
 
 @cache
 def bench() -> Bench:
-    return Bench(shipped().world, shipped().rules)
+    return choose_rules(shipped(), Asked(as_of=AS_OF))
 
 
 def judge_file(path: Path, *, as_of: date | str = AS_OF, stance: str | None = None) -> list[Finding]:
@@ -128,3 +127,31 @@ def faults_of(findings: Iterable[Finding], expected: Expected) -> list[str]:
 def tell(finding: Finding) -> str:
     certainty = "" if finding.certainty == "certain" else f" ({finding.certainty})"
     return f"{finding.rule} {finding.severity}{certainty}: {finding.message}"
+
+
+# --- variants: a case with some of its fields changed ---
+
+
+def vary(regimen: Any, change: Mapping[str, Any], remove: Iterable[str] = ()) -> Any:
+    """A copy of a regimen with the values at some JSON pointers replaced or added, and others removed."""
+    changed = json.loads(json.dumps(regimen))
+    for pointer, value in change.items():
+        parent, last = _parent(changed, pointer)
+        parent[last] = value
+    for pointer in remove:
+        parent, last = _parent(changed, pointer)
+        del parent[last]
+    return changed
+
+
+def _parent(value: Any, pointer: str) -> tuple[Any, Any]:
+    first, *parts = pointer.split("/")
+    assert first == "", pointer
+    for part in parts[:-1]:
+        value = value[int(part)] if isinstance(value, list) else value.setdefault(part, {})
+    return value, int(parts[-1]) if isinstance(value, list) else parts[-1]
+
+
+def read_case(name: str) -> Any:
+    """The regimen of a case, as data."""
+    return read_yaml((HERE / "cases" / f"{name}.regimen.yaml").read_text(encoding="utf-8"))

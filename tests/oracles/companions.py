@@ -63,7 +63,11 @@ def around(reader: Reader, rule: nodes.Rule, requirement: nodes.ExpectAround) ->
             continue
         if requirement.reach.where == "routine" and trigger.routine is None:
             continue
-        found = [match for match in companions.found if _reaches(reader, requirement, trigger, match[0])]
+        near = companions.found
+        if requirement.reach.where != "ahead":
+            days = requirement.reach.duration.days + 2 if requirement.reach.duration is not None else 0
+            near = reader.matches_near(requirement.companion, trigger.day - days, trigger.day + days)
+        found = [match for match in near if _reaches(reader, requirement, trigger, match[0])]
         if not companions.cover(found, needed):
             yield trigger, trigger, supposing(trigger)
 
@@ -119,7 +123,7 @@ def moments(reader: Reader, companions: Companions, slot: str, day: int) -> list
         lights = [light for light in layout.daylight if light.day == day]
         return [(light, [match for match in todays if match[0].minute <= light.minute]) for light in lights]
     if slot == "routine":
-        routines = {thing.routine: thing for thing in reversed(reader.things) if thing.day == day and thing.routine}
+        routines = {thing.routine: thing for thing in reversed(reader.days.get(day, [])) if thing.routine}
         return [(thing, [match for match in todays if match[0].routine == number]) for number, thing in routines.items()]
     clock = layout.slots["morning" if slot == "day" else slot]
     minute = day * DAY + clock.minute

@@ -86,13 +86,13 @@ def _has(reader: Reader, condition: nodes.Has, at: Thing) -> bool:
     if condition.where == "regimen":
         inside = reader.things
     elif condition.where == "day":
-        inside = [thing for thing in reader.things if thing.day == at.day]
+        inside = reader.days.get(at.day, [])
     elif at.routine:
-        inside = [thing for thing in reader.things if thing.routine == at.routine]
+        inside = reader.routine_of(at)
     elif at.product is not None:
         inside = [at]
     else:
-        inside = [thing for thing in reader.things if thing.day == at.day and thing.slot == at.slot]
+        inside = [thing for thing in reader.days.get(at.day, []) if thing.slot == at.slot]
     found = [thing for thing in inside if reader.match(condition.term, thing) is not None]
     if condition.anchor is None:
         return bool(found)
@@ -109,7 +109,7 @@ def _has(reader: Reader, condition: nodes.Has, at: Thing) -> bool:
 def _around(reader: Reader, condition: nodes.Around, at: Thing) -> bool:
     """So long after (before) something, on shared skin where both have skin."""
     duration = condition.duration
-    for other, skin in reader.matches(condition.term):
+    for other, skin in reader.matches_near(condition.term, at.day - duration.days - 2, at.day + duration.days + 2):
         if other is at:
             continue
         if at.product is not None and other.name not in ("bed", "daylight") and not skin & skin_of(reader.world, at):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dermalint_grammar import nodes
 
 from oracles.layout import Thing
-from oracles.reading import Match, Reader, Skin
+from oracles.reading import Reader, Skin
 from oracles.worlds import LONG, area_of, skin_of
 
 Broken = Iterator[Thing]  # the applications at which a requirement is broken
@@ -16,19 +16,6 @@ Broken = Iterator[Thing]  # the applications at which a requirement is broken
 def same_product(one: Thing, other: Thing) -> bool:
     """A product never clashes with itself."""
     return one.product is not None and other.product is not None and one.product.key == other.product.key
-
-
-def by_day(found: list[Match]) -> dict[int, list[Match]]:
-    """Matches by their day."""
-    days: dict[int, list[Match]] = {}
-    for thing, skin in found:
-        days.setdefault(thing.day, []).append((thing, skin))
-    return days
-
-
-def around(days: dict[int, list[Match]], first: int, last: int) -> list[Match]:
-    """The matches of some days."""
-    return [match for day in range(first, last + 1) for match in days.get(day, ())]
 
 
 class Skins:
@@ -53,20 +40,17 @@ def separate(reader: Reader, rule: nodes.Rule, requirement: nodes.Separate) -> B
     skins = Skins(reader, rule)
     apart = requirement.apart
     days = 1 + max(d.days + 2 if d else 0 for d in (apart.distance, apart.before, apart.after))
-    second = by_day(_staying(reader, requirement.second))
-    for a, skin in _staying(reader, requirement.first):
-        for b, other in around(second, a.day - days, a.day + days):
+    for a, skin in reader.matches(requirement.first):
+        for b, other in reader.matches_near(requirement.second, a.day - days, a.day + days):
+            if not (_stays(reader, requirement.first, a) and _stays(reader, requirement.second, b)):
+                continue
             if not same_product(a, b) and skins.share(skin, other) and _too_near(reader, requirement.apart, a, b):
                 yield a if a.product is not None else b
 
 
-def _staying(reader: Reader, term: nodes.Term) -> list[Match]:
+def _stays(reader: Reader, term: nodes.Term, thing: Thing) -> bool:
     """Rinsed applications do not count unless the term says so."""
-    return [
-        (thing, skin)
-        for thing, skin in reader.matches(term)
-        if thing.contact.kind != "rinsed" or reader.says_rinsed(term, thing)
-    ]
+    return thing.contact.kind != "rinsed" or reader.says_rinsed(term, thing)
 
 
 def _too_near(reader: Reader, apart: nodes.Apart, a: Thing, b: Thing) -> bool:
@@ -95,9 +79,9 @@ def nearer(reader: Reader, limit: nodes.Duration, a: Thing, b: Thing) -> bool:
 
 def separate_uses(reader: Reader, _: nodes.Rule, requirement: nodes.SeparateUses) -> Broken:
     """Two A on different days, too near; told at the later one."""
-    found = by_day(reader.matches(requirement.term))
-    for b, other in around(found, reader.layout.judged_from, reader.layout.judged_until):
-        for a, skin in around(found, b.day - requirement.distance.days - 3, b.day):
+    layout, term = reader.layout, requirement.term
+    for b, other in reader.matches_near(term, layout.judged_from, layout.judged_until):
+        for a, skin in reader.matches_near(term, b.day - requirement.distance.days - 3, b.day):
             if a.day < b.day and skin & other and nearer(reader, requirement.distance, a, b):
                 yield b
 
@@ -164,11 +148,10 @@ def directly(reader: Reader, rule: nodes.Rule, requirement: nodes.ApplyDirectly)
 def wait(reader: Reader, rule: nodes.Rule, requirement: nodes.Wait) -> Broken:
     """A B sooner after the end of an A than asked; around events, the nearest application of a product."""
     skins = Skins(reader, rule)
-    first, second = reader.matches(requirement.first), reader.matches(requirement.second)
     if isinstance(requirement.first, nodes.EventIs) or isinstance(requirement.second, nodes.EventIs):
-        yield from _wait_for_event(reader, requirement, first, second)
+        yield from _wait_for_event(reader, requirement)
         return
-    for a, skin in first:
+    for a, skin in reader.matches(requirement.first):
         for b in reader.routine_of(a):
             other = reader.match(requirement.second, b)
             if other is None or b.position <= a.position or same_product(a, b):
@@ -178,12 +161,10 @@ def wait(reader: Reader, rule: nodes.Rule, requirement: nodes.Wait) -> Broken:
                 yield a
 
 
-def _wait_for_event(
-    reader: Reader, requirement: nodes.Wait, first: list[Match], second: list[Match]
-) -> Broken:
-    later_by_day = by_day(second)
+def _wait_for_event(reader: Reader, requirement: nodes.Wait) -> Broken:
+    first = reader.matches(requirement.first)
     for a, skin in first:
-        for b, other in around(later_by_day, a.day, a.day + requirement.duration.days + 2):
+        for b, other in reader.matches_near(requirement.second, a.day, a.day + requirement.duration.days + 2):
             if not a.stated or not b.stated or b.minute < a.end or a.moment >= b.moment:
                 continue
             bare = {a.name, b.name} & {"bed", "daylight"}

@@ -60,9 +60,12 @@ class Reader:
     as_of: date
     region: str | None
     things: list[Thing] = field(default_factory=list)
+    days: dict[int, list[Thing]] = field(default_factory=dict)
     routines: dict[int, list[Thing]] = field(default_factory=dict)
     first_uses: set[int] = field(default_factory=set)
     _matches: dict[tuple[int, int], Skin | None] = field(default_factory=dict)
+    _found: dict[int, list[Match]] = field(default_factory=dict)
+    _by_day: dict[int, dict[int, list[Match]]] = field(default_factory=dict)
     _past: list[Thing] = field(default_factory=list)  # kept, because matches are remembered by identity
 
     def __post_init__(self) -> None:
@@ -75,6 +78,7 @@ class Reader:
                 self.first_uses.add(id(thing))
 
         for thing in self.things:
+            self.days.setdefault(thing.day, []).append(thing)
             if thing.routine is not None:
                 self.routines.setdefault(thing.routine, []).append(thing)
 
@@ -99,12 +103,19 @@ class Reader:
 
     def matches(self, term: nodes.Term) -> list[Match]:
         """What a term means, in order, each with the skin that counts: applications, or events."""
-        found: list[Match] = []
-        for thing in self._candidates(term):
-            skin = self.match(term, thing)
-            if skin is not None:
-                found.append((thing, skin))
-        return found
+        if id(term) not in self._found:
+            matched = [(thing, self.match(term, thing)) for thing in self._candidates(term)]
+            self._found[id(term)] = [(thing, skin) for thing, skin in matched if skin is not None]
+        return self._found[id(term)]
+
+    def matches_near(self, term: nodes.Term, first: int, last: int) -> list[Match]:
+        """:meth:`matches` on the days from ``first`` to ``last``."""
+        if id(term) not in self._by_day:
+            days = self._by_day[id(term)] = {}
+            for match in self.matches(term):
+                days.setdefault(match[0].day, []).append(match)
+        days = self._by_day[id(term)]
+        return [match for day in range(first, last + 1) for match in days.get(day, ())]
 
     def _candidates(self, term: nodes.Term) -> list[Thing]:
         events = [node.event for node in parts_of(term) if isinstance(node, nodes.EventIs)]

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.report.page import Page
+from dermalint.report.remarks import CARE, amount
 from dermalint.report.tally import Tally, count, only_what_fails, without_possible
-from dermalint.report.text_report import CARE, amount, render, summary, written
+from dermalint.report.text_report import render, summary, written
 from dermalint.spans import Place, SourceText, cells
 from dermalint.verdict.findings import CERTAIN, POSSIBLE, Match, Measured, Mend, Related, Waived
 from dermalint.verdict.report_model import PackName, Review

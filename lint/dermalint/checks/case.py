@@ -7,8 +7,11 @@ from datetime import date, timedelta
 from functools import cached_property
 
 from dermalint.checks.asked import Asked
+from dermalint.checks.contents import add_months
+from dermalint.checks.plugged import Plugged
 from dermalint.checks.signatures import Areas, sign_uses
 from dermalint.checks.terms import Matched, Terms
+from dermalint.plugins.installed import Installed
 from dermalint.regimen.model import PastTest, PastUse, Regimen
 from dermalint.timeline.daylight import lay_daylight
 from dermalint.timeline.line import Daylight, Line, Use
@@ -16,6 +19,7 @@ from dermalint.verdict.findings import Measured
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
+from dermalint_grammar.nodes import BILLION, Unit
 
 
 @dataclass(slots=True)
@@ -43,13 +47,15 @@ class Case:
     world: World
     line: Line
     asked: Asked
+    plugins: Installed = field(default_factory=Installed)
     areas: Areas = field(init=False)
     terms: Terms = field(init=False)
 
     def __post_init__(self) -> None:
         self.areas = Areas(self.world)
         self.signatures = sign_uses(self.regimen, self.line, self.areas)
-        self.terms = Terms(self.world, self.line, self.areas, self.signatures, self.asked.as_of)
+        plugged = Plugged(self.world, self.plugins)
+        self.terms = Terms(self.world, self.line, self.areas, self.signatures, self.asked.as_of, plugged)
 
     @cached_property
     def daylight(self) -> list[Daylight]:
@@ -74,6 +80,14 @@ class Case:
         """The date of a line day (counted from the as-of date on an undated line)."""
         return self.origin + timedelta(days=day)
 
+    def days_in(self, duration: nodes.Duration, day: int) -> int:
+        """The regimen days of a duration from a line day on; months are the calendar's on a dated line, else 30 days."""
+        if self.regimen.starts is None or duration.unit not in (Unit.MONTH, Unit.YEAR):
+            return duration.days
+        begin = self.date_of(day)
+        months = duration.count * (12 if duration.unit is Unit.YEAR else 1) // BILLION
+        return (add_months(begin, months) - begin).days
+
     def past_uses(self) -> list[PastUse]:
         """What the history says was used before."""
         return [past for past in self.regimen.history or () if isinstance(past, PastUse)]
@@ -83,7 +97,7 @@ class Case:
         return [past for past in self.regimen.history or () if isinstance(past, PastTest)]
 
     def past_mask(self, term: nodes.Term, past: PastUse) -> int:
-        """How certainly a product of the history is one that a term means (judged by its signatures on the line)."""
+        """How certainly a product of the history is one that a term means (judged by its signatures)."""
         yes, possible = self.terms.masks(term)
         truth = NO
         for number, signature in enumerate(self.signatures.items):
@@ -136,10 +150,16 @@ class Pairing:
         return min(truth_one, truth_other, shared, happens(first), happens(second))
 
 
-def sharing(matched: list[Matched]) -> list[list[Matched]]:
+def longest_days(duration: nodes.Duration) -> int:
+    """The most regimen days a duration can have, wherever in the calendar it begins."""
+    return duration.days if duration.unit not in (Unit.MONTH, Unit.YEAR) else duration.days * 31 // 30 + 1
+
+
+def sharing(matched: list[Matched], areas: Areas) -> list[list[Matched]]:
     """Groups of applications that all share some skin; one group when they all do.
 
-    Applications form a group when there is an area they all have; groups inside other groups are left out.
+    Applications form a group when there is an area they all have; groups inside other groups are left out.  What is on
+    spots alone possibly joins every group on a part of the face.
     """
     distinct = {area for _, _, area in matched}
     common = -1
@@ -156,4 +176,15 @@ def sharing(matched: list[Matched]) -> list[list[Matched]]:
         union ^= bit
         together.add(frozenset(area for area in distinct if area & bit))
     widest = [group for group in together if not any(group < other for other in together)]
-    return [[item for item in matched if item[2] in group] for group in sorted(widest, key=sorted)]
+    loose = {area for area in distinct if area & areas.face == areas.spots}
+    groups: list[list[Matched]] = []
+    for group in sorted(widest, key=sorted):
+        joining = loose - group if any(area & areas.face for area in group) else frozenset()
+        groups.append(
+            [
+                (use, min(truth, UNKNOWN) if area in joining else truth, area)
+                for use, truth, area in matched
+                if area in group or area in joining
+            ]
+        )
+    return groups

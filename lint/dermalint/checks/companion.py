@@ -36,16 +36,27 @@ class _Companions:
         needed = area if self.limit is None else self.limit
         return needed & ~self.run.case.covered if self.for_daylight else needed
 
-    def cover(self, found: list[Matched], needed: int) -> int:
-        """Whether the found applications together lie on all of an area; any at all will do where it is empty."""
+    def cover(self, found: list[Matched], needed: int, trigger: Use | None = None) -> int:
+        """Whether the found applications together lie on all of an area; any at all will do where it is empty.
+
+        What calls for them is taken to happen, and with it all that happens whenever it does.
+        """
         certain = possible = 0
         some = NO
+        under: dict[tuple[int, str], int] = {}  # (day, condition) -> what is covered if the condition holds
         for use, truth, area in found:
-            presence = min(truth, happens(use))
+            presence = min(truth, YES if trigger is not None and _goes_with(use, trigger) else happens(use))
             some = max(some, presence)
             possible |= area
             if presence == YES:
                 certain |= area
+            elif truth == YES and use.application is not None and use.application.only_if and not use.application.step.as_needed:
+                key = use.day, use.application.only_if
+                under[key] = under.get(key, 0) | area
+        for (day, condition), area in under.items():
+            otherwise = under.get((day, f"not {condition}"), 0)  # one of the two does hold
+            certain |= area & otherwise
+            some = YES if otherwise else some
         if not needed:
             return some
         spots = self.run.case.areas.spots
@@ -55,6 +66,14 @@ class _Companions:
         if lacking & ~spots or (lacking & spots and not possible & self.run.case.areas.face):
             return NO
         return UNKNOWN if possible else NO
+
+
+def _goes_with(use: Use, trigger: Use) -> bool:
+    """Whether an application happens whenever another does: in the same step, or under the same condition that day."""
+    one, other = use.application, trigger.application
+    if one is None or other is None or use.day != trigger.day or one.only_if != other.only_if:
+        return False
+    return not one.step.as_needed or one.step is other.step
 
 
 def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
@@ -76,8 +95,8 @@ def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
         if reach.where == "every":
             _check_every_after(run, requirement, companions, trigger, certainty, needed)
             continue
-        found = [item for item in companions.matched if _reaches(requirement, trigger, item[0])]
-        lacking = min(certainty, negate(companions.cover(found, needed)))
+        found = [item for item in companions.matched if _reaches(case, requirement, trigger, item[0])]
+        lacking = min(certainty, negate(companions.cover(found, needed, trigger.use)))
         anchor = trigger.use or moment_at(case, trigger)
         run.hit(lacking, anchor, *_told(trigger, requirement.trigger), missing=True)
 
@@ -103,7 +122,7 @@ def moment_at(case: Case, happening: Happening | Daylight) -> Use:
     )  # fmt: skip
 
 
-def _reaches(requirement: nodes.ExpectAround, trigger: Happening, use: Use) -> bool:
+def _reaches(case: Case, requirement: nodes.ExpectAround, trigger: Happening, use: Use) -> bool:
     reach = requirement.reach
     if trigger.use is use:
         return True  # the application itself is its companion
@@ -112,7 +131,8 @@ def _reaches(requirement: nodes.ExpectAround, trigger: Happening, use: Use) -> b
         if trigger.use is None or trigger.use.routine != use.routine:
             return False
         return use.position >= trigger.use.position if after else use.position <= trigger.use.position
-    gap = use.minute - trigger.minute if after else trigger.minute - use.minute
+    begin = trigger.end if after and trigger.use is None else trigger.minute  # after daylight is after its end
+    gap = use.minute - begin if after else begin - use.minute
     days = use.day - trigger.day if after else trigger.day - use.day
     if gap < 0:
         return False
@@ -121,7 +141,9 @@ def _reaches(requirement: nodes.ExpectAround, trigger: Happening, use: Use) -> b
     assert reach.duration is not None
     if reach.where == "ahead":
         return gap >= reach.duration.minutes if reach.duration.by_clock else days >= reach.duration.days
-    return gap <= reach.duration.minutes if reach.duration.by_clock else days <= reach.duration.days
+    if reach.duration.by_clock:
+        return gap <= reach.duration.minutes
+    return days <= case.days_in(reach.duration, min(use.day, trigger.day))
 
 
 def _check_every_after(
@@ -216,7 +238,7 @@ def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Compani
         needed = companions.needed(trigger.area or 0) if requirement.having is not None else companions.needed(0)
         if requirement.having is not None and not needed:
             continue
-        lacking = min(_as_if(trigger), negate(companions.cover(found, needed)))
+        lacking = min(_as_if(trigger), negate(companions.cover(found, needed, use)))
         run.hit(lacking, use, (use, term), missing=True)
 
 

@@ -60,7 +60,9 @@ class Conditions:
         if condition.where == "regimen":
             if condition.order is None:
                 certain = any(happens(use) == YES for number in _numbers(yes) for use in case.signatures.uses[number])
-                return YES if certain else UNKNOWN if possible else NO
+                if certain:
+                    return YES
+                return UNKNOWN if any(case.signatures.uses[number] for number in _numbers(possible)) else NO
             return max((self._ordered(condition, uses) for uses in case.line.by_routine.values()), default=NO)
         uses = self._around(condition.where, moment)
         if condition.order is not None:
@@ -97,7 +99,7 @@ class Conditions:
         for happening in happenings(self.case, condition.term):
             if happening.use is moment:
                 continue
-            if not _within(condition, moment, happening):
+            if not _within(self.case, condition, moment, happening):
                 continue
             shared = YES
             if area is not None and happening.area is not None:
@@ -118,7 +120,10 @@ class Conditions:
         begin = self._begins.get(id(condition), 0.5)
         if begin == 0.5:  # no day: not worked out yet
             begin = self._begins[id(condition)] = self._first_day(condition.term)
-        return YES if begin is not None and begin <= moment.day < begin + condition.duration.days else NO
+        return YES if begin is not None and begin <= moment.day < begin + self._days(condition, begin) else NO
+
+    def _days(self, condition: nodes.DuringFirst, begin: float) -> int:
+        return condition.duration.days if begin == float("-inf") else self.case.days_in(condition.duration, int(begin))
 
     def _after_pause(self, condition: nodes.DuringFirst, pause: int, moment: Use) -> int:
         starts = self._restarts.get(id(condition))
@@ -164,21 +169,21 @@ def _truth(use: Use, yes: int, possible: int) -> int:
     return UNKNOWN if possible >> number & 1 else NO
 
 
-def _within(condition: nodes.Around, moment: Use, happening: Happening) -> bool:
+def _within(case: Case, condition: nodes.Around, moment: Use, happening: Happening) -> bool:
     duration = condition.duration
     if condition.side == "after":
         if moment.minute < happening.minute:
             return False
         if duration.by_clock:
             return moment.minute - happening.end <= duration.minutes
-        return moment.day - happening.day <= duration.days
+        return moment.day - happening.day <= case.days_in(duration, happening.day)
     # An event at the clock of a routine comes before its steps.
     tied = moment.minute == happening.minute and happening.use is not None and happening.use.event is not None
     if moment.minute > happening.minute or tied:
         return False
     if duration.by_clock:
         return happening.minute - moment.minute <= duration.minutes
-    return happening.day - moment.day <= duration.days
+    return happening.day - moment.day <= case.days_in(duration, moment.day)
 
 
 _JUDGES: dict[type, Callable[[Any, Any, Any], int]] = {

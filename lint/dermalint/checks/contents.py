@@ -5,6 +5,7 @@ A label's list joins what a file states under `contains` as :class:`Listed` cont
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -103,6 +104,23 @@ def strength(contents: Contents, names: frozenset[str], but: frozenset[str]) -> 
     """
     low, high, any_part = 0, 0, False
     open_end = False
+    for content, _, certain in meant_parts(contents, names, but):
+        any_part = True
+        listed = isinstance(content, Listed)
+        least, most = bounds(content)
+        low += least if certain else 0
+        high += most or 0
+        open_end = open_end or most is None or (not certain and not listed)
+    if not any_part:
+        return None
+    return Range(low, None if open_end else max(low, high))
+
+
+def meant_parts(
+    contents: Contents, names: frozenset[str], but: frozenset[str]
+) -> Iterator[tuple[Content, frozenset[str], bool]]:
+    """What a product has that is in ``names`` and not in ``but``, each part of a whole once: the content, the names it answers
+    to, and whether it certainly is in ``names``."""
     for content, closure in contents.closures:
         listed = content if isinstance(content, Listed) else None
         if closure & but or (listed is not None and listed.optional):
@@ -110,21 +128,15 @@ def strength(contents: Contents, names: frozenset[str], but: frozenset[str]) -> 
         certain = bool(closure & names)
         if not certain and not any(contents.possible.get(name) is content for name in names):
             continue
-        any_part = True
         if not certain and listed is None and _has_listed(contents, content.name, names, but):
             continue  # the label says which member it is
         if listed is not None and listed.part_of is not None and _counts(contents, listed.part_of, names, but):
             continue  # its family's total has it already
-        least, most = _bounds(content)
-        low += least if certain else 0
-        high += most or 0
-        open_end = open_end or most is None or (not certain and listed is None)
-    if not any_part:
-        return None
-    return Range(low, None if open_end else max(low, high))
+        yield content, closure, certain
 
 
-def _bounds(content: Content) -> tuple[int, int | None]:
+def bounds(content: Content) -> tuple[int, int | None]:
+    """The least and the most of a content's strength; None for the most where nothing bounds it."""
     if content.strength is not None:
         return content.strength, content.strength
     return 0, content.at_most if isinstance(content, Listed) else None

@@ -15,7 +15,7 @@ PAUSE_THAT_ENDS = 7  # more days without use than these end a course
 def check_course(run: Run, requirement: nodes.UseFor) -> None:
     """No course is longer (or, with ``at least``, shorter) than asked; a course in an endless phase has no end."""
     pause = run.rule.pauses.days if run.rule.pauses is not None else PAUSE_THAT_ENDS
-    for matched in sharing(run.case.terms.matched(requirement.term)):
+    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
         told: set[int] = set()
         for certainty in (YES, UNKNOWN):
             items = [item for item in matched if _truth(run, item) >= certainty]
@@ -50,7 +50,7 @@ def _judge(
     if line.circular:
         endless = endless and first - line.first <= pause
     length = last - begin + 1
-    limit = requirement.duration.days
+    limit = run.case.days_in(requirement.duration, begin)
     if requirement.bound is Comparison.AT_MOST:
         broken = endless or length > limit
     else:

@@ -50,7 +50,7 @@ class ExampleResult(Record):
 def try_examples(bench: Bench, linked: LinkedRule, folder: Path) -> list[ExampleResult]:
     """Judge all examples of a rule by that rule alone; ``folder`` is where the files it names lie."""
     rule = linked.rule
-    alone = Bench(bench.world, (linked,))
+    alone = Bench(bench.world, (linked,), bench.plugins)
     results: list[ExampleResult] = []
     for example in rule.examples:
         as_of = next((date.fromisoformat(given.name) for given in example.givens if given.kind == "as-of"), MONDAY)

@@ -11,7 +11,7 @@ from dermalint.checks.signatures import Signature
 from dermalint.regimen.model import Content
 from dermalint.spans import Place
 from dermalint.timeline.line import Use
-from dermalint.vocabulary.world import World, in_words, title_of
+from dermalint.vocabulary.world import BUILT_IN_MEASURES, World, in_words, title_of
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION
 
@@ -243,7 +243,8 @@ def measure_unknown(case: Case, signature: Signature, term: nodes.Term, name: st
     """``the strength of glycolic-acid in acid-toner``, ``the pH of acid-toner``."""
     product = signature.product
     assert product is not None
-    if name == "strength":
+    plugged = name not in BUILT_IN_MEASURES
+    if name == "strength" or plugged:
         wanted, but = case.terms.names_in(term)
         contents = case.terms.contents[product.key]
         unstated = [
@@ -254,8 +255,11 @@ def measure_unknown(case: Case, signature: Signature, term: nodes.Term, name: st
             and (closure & wanted or any(contents.possible.get(name) is content for name in wanted))
             and not closure & but
         ]
-        what = " and ".join(unstated) or "what it contains"
-        assert strength(contents, wanted, but) is not None
-        return f"the strength of {what} in {product.key}"
+        if unstated or not plugged:
+            what = " and ".join(unstated) or "what it contains"
+            assert strength(contents, wanted, but) is not None
+            return f"the strength of {what} in {product.key}"
     label = {"ph": "pH", "spf": "SPF"}.get(name, in_words(name))
+    if plugged:  # it depends on whatever the plugin goes by
+        return f"the {label} of {short_term(term, case.world)} in {product.key}"
     return f"the {label} of {product.key}"

@@ -23,6 +23,8 @@ from dermalint.checks.tell import tell_findings
 from dermalint.checks.use import check_count, check_never, check_only, check_products
 from dermalint.checks.wait import check_wait
 from dermalint.packs.model import LinkedRule
+from dermalint.plugins.faults import Unavailable
+from dermalint.plugins.installed import Installed
 from dermalint.regimen.model import HINT, PastUse, Problem, Product, Regimen
 from dermalint.timeline.unroll import first_days, unroll
 from dermalint.verdict.findings import SEVERITIES, Finding
@@ -53,10 +55,14 @@ _CHECKS: dict[type, Callable[[Run, Any], None]] = {
 
 @dataclass(slots=True)
 class Bench:
-    """The rules in force, with what is worked out once for all regimens."""
+    """The rules in force, with what is worked out once for all regimens.
+
+    ``plugins`` compute the measures that the engine does not know; faults of theirs are kept there.
+    """
 
     world: World
     rules: tuple[LinkedRule, ...]
+    plugins: Installed = field(default_factory=Installed)
     _reach: dict[str, int] = field(default_factory=dict)
     _weeks: dict[str, int] = field(default_factory=dict)
     _first: dict[str, bool] = field(default_factory=dict)
@@ -114,6 +120,7 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
         and bench.events(linked) <= happening
         and facts.ever(linked.rule) != NO
     ]
+    running = [linked for linked in running if not linked.measures or bench.plugins.measures_ready(linked.measures, linked.id)]
     problems = list(hints)
     if regimen.history is None:
         unjudged = [linked for linked in running if bench.needs_history(linked)]
@@ -126,10 +133,10 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
     conditions_of: dict[str, Conditions] = {}
     # First weeks need a long line; most rules are judged on the short one.
     for until in sorted({0, max(settled.values(), default=0)}):
-        conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked), facts)
+        conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked, bench.plugins), facts)
         for linked in running:
             if (settled.get(linked.id, 0) > 0) is (until > 0):
-                found = _run(linked.rule, conditions)
+                found = _run(bench, linked, conditions)
                 if found:
                     hits[linked.id] = found
                     conditions_of[linked.id] = conditions
@@ -169,9 +176,15 @@ def _settled(bench: Bench, linked: LinkedRule, regimen: Regimen, answers: dict[s
     return until
 
 
-def _run(rule: nodes.Rule, conditions: Conditions) -> list[Hit]:
+def _run(bench: Bench, linked: LinkedRule, conditions: Conditions) -> list[Hit]:
+    """A rule's hits; none where a measure that it asks for cannot be computed, which the plugins keep to be told."""
+    rule = linked.rule
     run = Run(conditions.case, rule, conditions)
-    _CHECKS[type(rule.requirement)](run, rule.requirement)
+    try:
+        _CHECKS[type(rule.requirement)](run, rule.requirement)
+    except Unavailable as unavailable:
+        bench.plugins.blame(unavailable.fault, linked.id)
+        return []
     return _assume(rule, run.hits)
 
 
@@ -223,7 +236,11 @@ def _suspend(
     for hit in hits:
         by: str | None = None
         for linked in suspenders:
-            truth = conditions.of_rule(linked.rule, hit.anchor)
+            try:
+                truth = conditions.of_rule(linked.rule, hit.anchor)
+            except Unavailable as unavailable:  # whether it suspends cannot be told
+                conditions.case.plugins.blame(unavailable.fault, linked.id)
+                truth = UNKNOWN
             if truth == YES:
                 by = linked.id
                 break

@@ -18,7 +18,7 @@ def check_limit(run: Run, requirement: nodes.Limit) -> None:
     if not matched:
         return
     if requirement.total and requirement.per is not None:
-        for group in sharing(matched):
+        for group in sharing(matched, case.areas):
             _check_total(run, requirement, group)
         return
     signatures = case.signatures

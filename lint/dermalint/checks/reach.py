@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dermalint.checks.case import longest_days
 from dermalint.checks.course import PAUSE_THAT_ENDS
 from dermalint.checks.facts import BUILT_IN
 from dermalint.checks.use import MONTH, WEEK
@@ -33,7 +34,7 @@ def _speaks_of_first(node: object) -> bool:
 def _days(duration: nodes.Duration | None) -> int:
     if duration is None:
         return 0
-    return -(-duration.minutes // 1440) if duration.by_clock else duration.days
+    return -(-duration.minutes // 1440) if duration.by_clock else longest_days(duration)
 
 
 def _of_requirement(rule: nodes.Rule) -> int:
@@ -46,7 +47,7 @@ def _of_requirement(rule: nodes.Rule) -> int:
     if isinstance(requirement, nodes.UseCount | nodes.UseProducts):
         if requirement.per == "row":
             return requirement.number + 1
-        return {"week": WEEK, "month": MONTH, "day": 1, "routine": 1, "cycle": 0}.get(requirement.per, requirement.window)
+        return {"week": WEEK, "month": MONTH + 1, "day": 1, "routine": 1, "cycle": 0}.get(requirement.per, requirement.window)
     if isinstance(requirement, nodes.UseFor):
         return rule.pauses.days if rule.pauses is not None else PAUSE_THAT_ENDS
     if isinstance(requirement, nodes.ExpectAround):

@@ -17,7 +17,7 @@ from dermalint.checks.explain import (
 )
 from dermalint.timeline.line import Use
 from dermalint.verdict.findings import Measured, Mend
-from dermalint.vocabulary.world import in_words
+from dermalint.vocabulary.world import BUILT_IN_MEASURES, in_words
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Comparison
 from dermalint_grammar.record import Record
@@ -70,7 +70,7 @@ def _separate(case: Case, requirement: nodes.Separate, hits: list[Hit]) -> Telli
     gap, measured = _gap(use, partner, needed)
     side = "after" if later else "before"
     if apart.within == "around" or partner.application is None:
-        message = f"{one} is used {gap} {side} {other}; at least {duration_text(needed)} {side} it are needed."
+        message = f"{one} is used {gap} {side} {other}; at least {duration_text(needed)} are needed {side} it."
         say = f"Leave {product} out for {duration_text(needed)} {side} {other}."
     else:
         message = f"{one} and {other} are {gap} apart; at least {duration_text(needed)} are needed."
@@ -273,10 +273,12 @@ def _limit(case: Case, requirement: nodes.Limit, hits: list[Hit]) -> Telling:
     what = short_term(requirement.term, case.world)
     needed = f"{requirement.bound.value} {quantity_text(requirement.quantity)}"
     products = " and ".join(_products(hits))
-    of_what = f"{name} of {what}" if requirement.measure.text == "strength" else name
+    own = requirement.measure.text in BUILT_IN_MEASURES - {"strength"}
+    of_what = name if own else f"{name} of {what}"
     measured_unit = requirement.quantity.unit
     if hit.value is None:
-        message = f"{products}: the {of_what} is not stated; {needed} is the limit of this rule."
+        stated = "is not stated" if requirement.measure.text in BUILT_IN_MEASURES else "does not follow from what is stated"
+        message = f"{products}: the {of_what} {stated}; {needed} is the limit of this rule."
         return Telling(message, Measured(name, None, measured_unit, needed), (Mend("Read the label or ask the maker."),))
     value = number_text(hit.value)
     total = "the total " if requirement.total else "the "

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
-from itertools import pairwise
 
-from dermalint.checks.case import happens, sharing
+from dermalint.checks.case import Case, compatible, happens, longest_days, sharing
 from dermalint.checks.run import Run
 from dermalint.checks.terms import Matched
 from dermalint.timeline.clock import DAY
 from dermalint.timeline.line import Use
-from dermalint.verdict.truth import NO
+from dermalint.verdict.truth import NO, YES
 from dermalint_grammar import nodes
 
 
@@ -26,7 +25,7 @@ def check_separate(run: Run, requirement: nodes.Separate) -> None:
     if not second:
         return
     apart = requirement.apart
-    pairs = _same(first, second, apart.within) if apart.within in ("routine", "day") else _near(first, second, apart)
+    pairs = _same(first, second, apart.within) if apart.within in ("routine", "day") else _near(run.case, first, second, apart)
     for one, other in pairs:
         truth = run.pairing.truth(one, other)
         if truth == NO:
@@ -52,7 +51,7 @@ def _place(use: Use, within: str) -> int:
     return use.day if within == "day" else use.routine or -1 - use.day
 
 
-def _near(first: list[Matched], second: list[Matched], apart: nodes.Apart) -> Iterator[tuple[Matched, Matched]]:
+def _near(case: Case, first: list[Matched], second: list[Matched], apart: nodes.Apart) -> Iterator[tuple[Matched, Matched]]:
     """Pairs closer than asked: ``before`` counts how long before a B no A may be, ``after`` how long after it."""
     before = apart.before if apart.within == "around" else apart.distance
     after = apart.after if apart.within == "around" else apart.distance
@@ -63,7 +62,7 @@ def _near(first: list[Matched], second: list[Matched], apart: nodes.Apart) -> It
         use = item[0]
         for index in range(bisect_left(minutes, use.minute - behind), bisect_right(minutes, use.minute + ahead)):
             other = second[index]
-            if any(limit is not None and _closer(use, other[0], limit) for limit in _limits(use, other[0], apart)):
+            if any(limit is not None and _closer(case, use, other[0], limit) for limit in _limits(use, other[0], apart)):
                 yield item, other
 
 
@@ -84,13 +83,13 @@ def _limits(use: Use, other: Use, apart: nodes.Apart) -> list[nodes.Duration | N
 def _reach(duration: nodes.Duration | None) -> int:
     if duration is None:
         return 0
-    return duration.minutes if duration.by_clock else (duration.days + 2) * DAY
+    return duration.minutes if duration.by_clock else (longest_days(duration) + 2) * DAY
 
 
-def _closer(use: Use, other: Use, limit: nodes.Duration) -> bool:
+def _closer(case: Case, use: Use, other: Use, limit: nodes.Duration) -> bool:
     if limit.by_clock:
         return abs(use.minute - other.minute) < limit.minutes
-    return abs(use.day - other.day) < limit.days
+    return abs(use.day - other.day) < case.days_in(limit, min(use.day, other.day))
 
 
 def says_rinsed(term: nodes.Term) -> bool:
@@ -104,21 +103,35 @@ def says_rinsed(term: nodes.Term) -> bool:
 
 
 def check_separate_uses(run: Run, requirement: nodes.SeparateUses) -> None:
-    """Two applications of A on different days lie at least so far apart; told at the later one."""
-    distance = requirement.distance
-    for matched in sharing(run.case.terms.matched(requirement.term)):
-        days: dict[int, list[Matched]] = {}
-        for item in matched:
-            days.setdefault(item[0].day, []).append(item)
-        ordered = sorted(days)
-        for day, later in pairwise(ordered):
-            if not distance.by_clock and later - day >= distance.days:
+    """Two applications of A on different days lie at least so far apart; told at the later one, with the nearest before it."""
+    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
+        for index, item in enumerate(matched):
+            near = _nearest_before(run.case, matched, index, requirement.distance)
+            if near is None:
                 continue
-            last = days[day][-1]
-            for item in days[later]:
-                use = item[0]
-                gap = use.minute - last[0].minute
-                if distance.by_clock and gap >= distance.minutes:
-                    continue
-                truth = min(item[1], last[1], happens(use), happens(last[0]))
-                run.hit(truth, use, (use, requirement.term), (last[0], requirement.term), value=gap)
+            use, earlier = item[0], near[0]
+            truth = min(_certainty(item), _certainty(near))
+            run.hit(
+                truth, use, (use, requirement.term), (earlier, requirement.term), value=use.minute - earlier.minute
+            )
+
+
+def _nearest_before(case: Case, matched: list[Matched], index: int, distance: nodes.Duration) -> Matched | None:
+    """The nearest use on an earlier day that is too near; a certain one rather than one that may not happen."""
+    use = matched[index][0]
+    found: Matched | None = None
+    for earlier in reversed(matched[:index]):
+        other = earlier[0]
+        if other.day == use.day or not compatible(other, use):
+            continue
+        if not _closer(case, other, use, distance):
+            break
+        if found is None or _certainty(earlier) > _certainty(found):
+            found = earlier
+        if _certainty(found) == YES:
+            break
+    return found
+
+
+def _certainty(item: Matched) -> int:
+    return min(item[1], happens(item[0]))

@@ -96,7 +96,17 @@ def sign_uses(regimen: Regimen, line: Line, areas: Areas) -> Signatures:
             found.events |= 1 << number
         use.signature = number
         found.uses[number].append(use)
+    _sign_past(found, regimen, known or set(), areas)
     return found
+
+
+def _sign_past(found: Signatures, regimen: Regimen, known: set[str], areas: Areas) -> None:
+    """Give each product that is only in the history a signature without uses, so that terms are judged for it too."""
+    signed = {signature.product.key for signature in found.items if signature.product is not None}
+    for name in sorted(known - signed):
+        product = regimen.products.get(name)
+        if product is not None:
+            found.products |= 1 << _add(found, Signature(product, None, product.contact, areas.face, None, NO))
 
 
 def _first(use: Use, known: set[str] | None) -> int:

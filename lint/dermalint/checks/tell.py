@@ -168,19 +168,20 @@ def tell_occurrences(case: Case, moments: list[Use]) -> tuple[Occurrence, ...]:
         places.setdefault(key, set()).add(moment.day)
         if line.steady_from is not None and moment.day >= line.steady_from:
             steady.add(key)
-    told: list[Occurrence] = []
-    for key in sorted(places):
-        phase, day, _, slot = key
+    told: list[tuple[tuple[int, bool, int, int], Occurrence]] = []
+    for key, found in places.items():
+        phase, day, order, slot = key
         span = line.phases[phase]
-        days = sorted(places[key])
-        repeating = key in steady or len(days) > 1
-        dated = None if repeating or line.starts is None else case.date_of(days[0])
+        first = min(found)
+        repeating = key in steady or len(found) > 1
+        dated = None if repeating or line.starts is None else case.date_of(first)
         # A name for the day: the calendar's for a date; the cycle's where weeks repeat.
-        named = WEEKDAYS[line.weekday(days[0])] if dated is not None or span.period % 7 == 0 else None
-        told.append(
-            Occurrence(phase + 1, day, named, slot, span.period if repeating else None, dated.isoformat() if dated else None)
+        named = WEEKDAYS[line.weekday(first)] if dated is not None or span.period % 7 == 0 else None
+        occurrence = Occurrence(
+            phase + 1, day, named, slot, span.period if repeating else None, dated.isoformat() if dated else None
         )
-    return tuple(told)
+        told.append(((phase, not repeating, day if repeating else first, order), occurrence))
+    return tuple(occurrence for _, occurrence in sorted(told, key=lambda entry: entry[0]))
 
 
 def _matches(case: Case, hits: list[Hit]) -> tuple[Match, ...]:

@@ -7,10 +7,11 @@ from datetime import date
 from typing import Any
 
 from dermalint.checks.contents import Contents, Range, measure, read_contents, strength
+from dermalint.checks.plugged import Plugged
 from dermalint.checks.signatures import Areas, Signature, Signatures
 from dermalint.timeline.line import Line, Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES
-from dermalint.vocabulary.world import World
+from dermalint.vocabulary.world import BUILT_IN_MEASURES, World
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import Comparison
 
@@ -36,8 +37,11 @@ def compare(found: Range | None, comparison: Comparison, against: int) -> int:
 class Terms:
     """Judges terms for one regimen.  Masks are kept by group name; everything else is a few integer operations."""
 
-    def __init__(self, world: World, line: Line, areas: Areas, signatures: Signatures, as_of: date) -> None:
+    def __init__(
+        self, world: World, line: Line, areas: Areas, signatures: Signatures, as_of: date, plugged: Plugged
+    ) -> None:
         self.world = world
+        self.plugged = plugged
         self.line = line
         self.areas = areas
         self.signatures = signatures
@@ -144,7 +148,8 @@ class Terms:
         return self.names_in(inner)
 
     def measured(self, signature: Signature, term: nodes.Term, name: str) -> Range | None:
-        """A measure of an application: a strength is that of what the term names, all else the product's own."""
+        """A measure of an application: a strength, and what a plugin computes, is that of what the term names, all else the
+        product's own.  Raises :class:`~dermalint.plugins.faults.Unavailable` where a plugin fails."""
         product = signature.product
         if product is None:
             return None
@@ -152,6 +157,8 @@ class Terms:
             return strength(self.contents[product.key], *self.names_in(term))
         if name == "amount":
             return read_amount(signature.amount)
+        if name not in BUILT_IN_MEASURES:
+            return self.plugged.measure(name, self.contents[product.key], *self.names_in(term))
         return measure(product, name, self.as_of)
 
     # --- one judge a kind of node ---

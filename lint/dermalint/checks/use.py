@@ -14,6 +14,7 @@ from dermalint_grammar.nodes import Comparison
 
 WEEK = 7
 MONTH = 30
+_A_MONTH = nodes.Duration(nodes.BILLION, nodes.Unit.MONTH, nodes.Span(0, 0))
 
 
 def check_only(run: Run, requirement: nodes.UseOnly) -> None:
@@ -97,6 +98,12 @@ def _windows(run: Run, per: str, length: int) -> Iterator[tuple[int, int]]:
             for start in range(line.first if line.circular else span.start, end - span.cycle + 1):
                 yield start, start + span.cycle
         return
+    if per == "month" and line.starts is not None:
+        for start in range(line.first, line.end):
+            end = min(start + run.case.days_in(_A_MONTH, start), line.end)
+            yield start, end
+            if end == line.end:
+                return
     if line.end - line.first < size:
         yield line.first, line.end
         return
@@ -106,7 +113,7 @@ def _windows(run: Run, per: str, length: int) -> Iterator[tuple[int, int]]:
 
 def check_count(run: Run, requirement: nodes.UseCount) -> None:
     """Times, days or slots with an A, counted over every window, where its applications share skin."""
-    for matched in sharing(run.case.terms.matched(requirement.term)):
+    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
         if requirement.per == "row":
             _check_row(run, requirement, matched)
         elif requirement.per == "routine":
@@ -117,7 +124,7 @@ def check_count(run: Run, requirement: nodes.UseCount) -> None:
 
 def check_products(run: Run, requirement: nodes.UseProducts) -> None:
     """How many different products are A, in a routine or a window."""
-    for matched in sharing(run.case.terms.matched(requirement.term)):
+    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
         if requirement.per == "routine":
             _check_routines(run, requirement, matched)
         else:

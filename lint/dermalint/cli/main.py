@@ -24,6 +24,7 @@ TRACE = "DERMALINT_TRACE"
 COMMANDS = {
     "review": "Check regimen files and say what the rules find.",
     "rules": "List rule packs and rules, or show one rule with its reasons and sources.",
+    "layout": "Bring rule files into their one layout.",
 }
 
 HELP = """Check skin-care regimens against rules that people wrote.

@@ -12,7 +12,10 @@ import click
 from dermalint.cli.calls import WrongCall, calendar_date, from_one_on, one_of
 
 if TYPE_CHECKING:
+    from dermalint.report.tally import Tally
     from dermalint.verdict.report_model import Review
+
+FORMATS = ("text", "json", "sarif", "html", "fhir")
 
 HELP = """Check regimen files and say what the rules find.
 
@@ -27,6 +30,8 @@ Only what one pack says, judged strictly, as the law stands in the EU on a day:
     dermalint review calm.regimen.yaml --only acids --stance strict --region eu --as-of 2027-06-01
 A document for another program:
     dermalint review courses/ --as json --to findings.json
+A page for colleagues, to be opened in a browser or printed:
+    dermalint review courses/ --as html --to remarks.html
 
 \b
 Exit status: 0 nothing to object to, 1 findings, 2 something could not be read or the call was wrong,
@@ -39,10 +44,10 @@ Exit status: 0 nothing to object to, 1 findings, 2 something could not be read o
 @click.option(
     "--as",
     "format_",
-    callback=one_of("text", "json"),
+    callback=one_of(*FORMATS),
     default="text",
-    metavar="text|json",
-    help="For people (text, as usual) or for programs (json).",
+    metavar="|".join(FORMATS),
+    help="For people (text, as usual, or an html page) or for programs (json, sarif 2.1.0, HL7 fhir R4).",
 )
 @click.option("--to", type=click.Path(path_type=Path), metavar="FILE", help="Write the report to a file.")
 @click.option(
@@ -114,6 +119,7 @@ def command(
         region=region,
         as_of=as_of,
         jobs=jobs,
+        plan=format_ == "html",
     )
     review = review_paths(paths, asked)
     return _report(review, format_, to, fail_at, possible, quiet)
@@ -128,10 +134,8 @@ def _report(review: Review, format_: str, to: Path | None, fail_at: str, possibl
     status = exit_status(review, fails)
     tally = count(review)
     shown = without_possible(review) if possible == "hide" else review
-    if format_ == "json":
-        from dermalint.report import json_report
-
-        text = json_report.render(shown, tally)
+    if format_ != "text":
+        text = _document(format_, shown, tally, status, possible)
     else:
         from dermalint.report import text_report
 
@@ -140,7 +144,7 @@ def _report(review: Review, format_: str, to: Path | None, fail_at: str, possibl
         silent = quiet and status == 0
         text = "" if silent else text_report.render(shown, page_for_stdout() if to is None else page_for_file(), tally)
     if to is None:
-        (write_document if format_ == "json" else write_text)(text)
+        (write_text if format_ == "text" else write_document)(text)
         return status
     _keep_inputs(review, to)
     write_file(to, text)
@@ -149,6 +153,25 @@ def _report(review: Review, format_: str, to: Path | None, fail_at: str, possibl
 
         write_text(text_report.written(page_for_stdout(), str(to), tally))
     return status
+
+
+def _document(format_: str, review: Review, tally: Tally, status: int, possible: str) -> str:
+    """The review as a document; each format's module is imported for it alone."""
+    if format_ == "sarif":
+        from dermalint.report import sarif_report
+
+        return sarif_report.render(review, status, possible_fails=possible == "fail")
+    if format_ == "html":
+        from dermalint.report import html_report
+
+        return html_report.render(review, tally)
+    if format_ == "fhir":
+        from dermalint.report import fhir_report
+
+        return fhir_report.render(review)
+    from dermalint.report import json_report
+
+    return json_report.render(review, tally)
 
 
 def _keep_inputs(review: Review, to: Path) -> None:

@@ -6,6 +6,7 @@ import io
 import os
 import sys
 from pathlib import Path
+from typing import TextIO
 
 from dermalint.cli.calls import WrongCall
 from dermalint.report.page import NARROWEST, USUAL, WIDEST, Page
@@ -13,7 +14,12 @@ from dermalint.report.page import NARROWEST, USUAL, WIDEST, Page
 
 def page_for_stdout() -> Page:
     """The page that suits what standard output is connected to."""
-    return Page(width=_width(), colour=_colour(), plain=not _draws(getattr(sys.stdout, "encoding", None)))
+    return _page_for(sys.stdout)
+
+
+def page_for_stderr() -> Page:
+    """The page that suits what standard error is connected to."""
+    return _page_for(sys.stderr)
 
 
 def page_for_file() -> Page:
@@ -32,13 +38,18 @@ def write_text(text: str) -> None:
 
 def write_document(text: str) -> None:
     """Print a document for programs: UTF-8 whatever the terminal, line ends as they are."""
+    write_bytes(encode(text))
+
+
+def write_bytes(data: bytes) -> None:
+    """Print bytes as they are; a closed pipe is no error."""
     raw = getattr(sys.stdout, "buffer", None)
     if raw is None:  # standard output replaced by a plain text stream
-        write_text(text)
+        write_text(data.decode("utf-8", "replace"))
         return
     try:
         sys.stdout.flush()
-        raw.write(encode(text))
+        raw.write(data)
         raw.flush()
     except BrokenPipeError:
         forget_stdout()
@@ -66,18 +77,22 @@ def forget_stdout() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), number)
 
 
-def _width() -> int:
+def _page_for(stream: TextIO) -> Page:
+    return Page(width=_width(stream), colour=_colour(stream), plain=not _draws(getattr(stream, "encoding", None)))
+
+
+def _width(stream: TextIO) -> int:
     try:
         width = int(os.environ.get("COLUMNS", "")) or USUAL
     except ValueError:
         try:
-            width = os.get_terminal_size(sys.stdout.fileno()).columns or USUAL
+            width = os.get_terminal_size(stream.fileno()).columns or USUAL
         except (OSError, ValueError, AttributeError):
             width = USUAL
     return min(max(width, NARROWEST), WIDEST)
 
 
-def _colour() -> bool:
+def _colour(stream: TextIO) -> bool:
     """Colours only on a terminal; NO_COLOR turns them off and FORCE_COLOR on."""
     if os.environ.get("NO_COLOR"):
         return False
@@ -85,7 +100,7 @@ def _colour() -> bool:
     if forced:
         return forced != "0"
     old_console = sys.platform == "win32" and not os.environ.get("WT_SESSION")
-    return sys.stdout.isatty() and os.environ.get("TERM") != "dumb" and not old_console
+    return stream.isatty() and os.environ.get("TERM") != "dumb" and not old_console
 
 
 def _draws(encoding: str | None) -> bool:

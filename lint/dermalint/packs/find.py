@@ -14,7 +14,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from dermalint.packs.model import GIVEN, PackFile
-from dermalint.plugins.entry_points import PACKS, PLUGINS, EntryPoint, read_entry_points
+from dermalint.plugins.catalogue import read_catalogue
+from dermalint.plugins.entry_points import EntryPoint
+from dermalint.plugins.faults import merge
+from dermalint.plugins.installed import Installed
 from dermalint.regimen.model import ERROR, HINT, Problem
 
 SUFFIX = ".rules"
@@ -27,22 +30,28 @@ class Found(NamedTuple):
     problems: tuple[Problem, ...]
 
 
-def find_packs(extra: Sequence[Path] = (), *, installed: bool = True, search_path: Sequence[str] | None = None) -> Found:
+def find_packs(
+    extra: Sequence[Path] = (),
+    *,
+    installed: bool = True,
+    search_path: Sequence[str] | None = None,
+    plugins: Installed | None = None,
+) -> Found:
     """All rule files: of installed packages (unless ``installed`` is false), then of the given files and folders.
 
-    ``search_path`` stands in for ``sys.path``.  A file that is reached twice is found once.
+    ``search_path`` stands in for ``sys.path``; ``plugins`` are the run's own, where it has some.  A file that is reached twice
+    is found once.
     """
     files: list[PackFile] = []
     problems: list[Problem] = []
     if installed:
-        running = search_path is None
-        path = [entry or os.curdir for entry in (sys.path if search_path is None else search_path)]
-        entries = read_entry_points(path, ask_library=running)
-        for entry in entries:
-            if entry.group == PACKS:
-                _add(files, problems, _installed(entry, path, ask_library=running))
-        if any(entry.group == PLUGINS for entry in entries):
-            _add(files, problems, _from_plugins(entries))
+        plugins = plugins or Installed(lambda: read_catalogue(None, search_path))
+        catalogue = plugins.catalogue
+        path = [entry or os.curdir for entry in (sys.path if catalogue.path is None else catalogue.path)]
+        for entry in catalogue.packs:
+            _add(files, problems, _installed(entry, path, ask_library=catalogue.path is None))
+        problems.extend(catalogue.problems)
+        _add(files, problems, _from_plugins(plugins))
     for given in extra:
         _add(files, problems, _at(given, GIVEN))
     return Found(_once_each(files), tuple(problems))
@@ -74,19 +83,14 @@ def _installed(entry: EntryPoint, path: Sequence[str], *, ask_library: bool) -> 
     return files, []
 
 
-def _from_plugins(entries: Sequence[EntryPoint]) -> _Part:
-    from dermalint.plugins.discover import load_plugins  # brings pluggy and the plugins, which most runs do without
-
-    plugins = load_plugins(entries)
+def _from_plugins(plugins: Installed) -> _Part:
     files: list[PackFile] = []
-    problems = list(plugins.problems)
-    provided, trouble = plugins.packs()
-    problems.extend(trouble)
-    for each in provided:
-        more, wrong = _at(each.path, each.origin)
+    problems: list[Problem] = []
+    for path, origin in plugins.packs():
+        more, wrong = _at(path, origin)
         files.extend(more)
-        problems.extend(Problem(problem.level, problem.message, problem.suggestion, plugin=each.origin) for problem in wrong)
-    return files, problems
+        problems.extend(Problem(problem.level, problem.message, problem.suggestion, plugin=origin) for problem in wrong)
+    return files, [*merge(plugins.take_faults()), *problems]
 
 
 def _once_each(files: Sequence[PackFile]) -> tuple[PackFile, ...]:

@@ -13,16 +13,18 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from dermalint.packs.declare import declare
 from dermalint.packs.ledger import Ledger, ReadPack
+from dermalint.packs.misplaced import misplaced
 from dermalint.packs.model import GIVEN, LinkedRule, LoadedPack, PackFile, PackSet
 from dermalint.packs.references import Reference, references
 from dermalint.packs.scope import Scope
 from dermalint.packs.triggers import has_substance, rule_triggers
-from dermalint.packs.units import measure_mistakes
+from dermalint.packs.units import measure_mistakes, measures_asked
 from dermalint.regimen.model import ERROR, HINT, Problem
 from dermalint.spans import Place, SourceText
 from dermalint.vocabulary.hierarchy import find_cycles, reachable
 from dermalint.vocabulary.world import TOPICS, World, nearest
 from dermalint_grammar import nodes
+from dermalint_grammar.mistakes import Mistake
 from dermalint_grammar.parse import parse_pack
 
 
@@ -32,12 +34,14 @@ def link_files(files: Sequence[tuple[PackFile, bytes]]) -> PackSet:
     read: list[ReadPack] = []
     sources: dict[str, SourceText] = {}
     for file, data in files:
-        source = _decode(file, data, ledger)
-        if source is not None:
-            sources[file.shown] = source
-            pack = _parse(file, source, ledger)
-            if pack is not None:
-                read.append(pack)
+        source = decode(file.shown, data)
+        if isinstance(source, Problem):
+            ledger.problems.append(source)
+            continue
+        sources[file.shown] = source
+        pack = _parse(file, source, ledger)
+        if pack is not None:
+            read.append(pack)
     return link_packs(read, ledger, sources)
 
 
@@ -75,26 +79,30 @@ def link_packs(read: Sequence[ReadPack], ledger: Ledger, sources: Mapping[str, S
 # --- reading -----------------------------------------------------------------------------------------------------------------
 
 
-def _decode(file: PackFile, data: bytes, ledger: Ledger) -> SourceText | None:
+def decode(shown: str, data: bytes) -> SourceText | Problem:
+    """The text of a rule file, or what is wrong with its bytes."""
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        message = f"{file.shown} is not UTF-8 text (line {line}), so none of it is used."
-        ledger.problems.append(Problem(ERROR, message, "Save the file as UTF-8."))
-        return None
+        message = f"{shown} is not UTF-8 text (line {line}), so none of it is used."
+        return Problem(ERROR, message, "Save the file as UTF-8.")
     bom = text.startswith("\ufeff")
-    return SourceText(file.shown, text.removeprefix("\ufeff"), bom)
+    return SourceText(shown, text.removeprefix("\ufeff"), bom)
+
+
+def problem_of(mistake: Mistake, shown: str, pack: str | None = None) -> Problem:
+    """A mistake of the language as a problem at its place in the file, with the example behind the message."""
+    place = Place(mistake.span.start, mistake.span.end, "", shown)
+    message = f"{mistake.message} For example: {mistake.example}" if mistake.example else mistake.message
+    return Problem(ERROR, message, mistake.suggestion, place, pack)
 
 
 def _parse(file: PackFile, source: SourceText, ledger: Ledger) -> ReadPack | None:
     parsed = parse_pack(source.text)
     pack = parsed.pack
     name = pack.name.text if pack is not None else None
-    for mistake in parsed.mistakes:
-        place = Place(mistake.span.start, mistake.span.end, "", file.shown)
-        message = f"{mistake.message} For example: {mistake.example}" if mistake.example else mistake.message
-        ledger.problems.append(Problem(ERROR, message, mistake.suggestion, place, name))
+    ledger.problems.extend(problem_of(mistake, file.shown, name) for mistake in parsed.mistakes)
     if pack is None:
         return None
     return ReadPack(file, source, pack, frozenset(name.text for name in parsed.unread))
@@ -207,6 +215,7 @@ def _link_rules(packs: Sequence[ReadPack], scope: Scope, world: World, ledger: L
             triggers=rule_triggers(rule.requirement, world.groups),
             suspends=suspends[full],
             rule=rule,
+            measures=measures_asked((rule.requirement, *rule.conditions), world.groups),
         )
         for full, (pack, rule) in sound.items()
     ]
@@ -246,6 +255,9 @@ def _is_sound(
             ):
                 sound = False
                 ledger.tell(pack, span, f"{message}; {what} is left out.", suggestion)
+        for span, message, suggestion in misplaced(rule, world.measures, world.groups):
+            sound = False
+            ledger.tell(pack, span, f"{message}; {what} is left out.", suggestion)
     return sound
 
 

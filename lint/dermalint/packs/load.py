@@ -11,6 +11,7 @@ from dermalint import __version__
 from dermalint.packs.cache import cache_folder, cache_key, fetch, keep
 from dermalint.packs.find import find_packs
 from dermalint.packs.model import PackFile, PackSet
+from dermalint.plugins.installed import Installed
 from dermalint.regimen.model import ERROR, Problem
 from dermalint_grammar.record import replace
 
@@ -23,14 +24,16 @@ def load_packs(
     cache: bool = True,
     installed: bool = True,
     search_path: Sequence[str] | None = None,
+    plugins: Installed | None = None,
 ) -> PackSet:
     """The packs of installed packages and of the files and folders ``extra``, linked into one world.
 
     Never raises for what is wrong with a pack: that is among the problems.  ``cache=False`` neither reads nor writes the
-    cache; ``installed=False`` leaves installed packages out; ``search_path`` stands in for ``sys.path``.
+    cache; ``installed=False`` leaves installed packages out; ``search_path`` stands in for ``sys.path``; ``plugins`` are the
+    run's own plugins, where it has some.
     """
-    found = find_packs(extra, installed=installed, search_path=search_path)
-    files, unread = _read(found.files)
+    found = find_packs(extra, installed=installed, search_path=search_path, plugins=plugins)
+    files, unread = read_files(found.files)
     problems = (*found.problems, *unread)
     if not files:
         nothing = "No rule pack was found, so nothing can be checked."
@@ -55,7 +58,8 @@ def _linked(files: Sequence[tuple[PackFile, bytes]], cache: bool) -> PackSet:
     return packs
 
 
-def _read(files: Sequence[PackFile]) -> tuple[list[tuple[PackFile, bytes]], list[Problem]]:
+def read_files(files: Sequence[PackFile]) -> tuple[list[tuple[PackFile, bytes]], list[Problem]]:
+    """The bytes of rule files, and why some could not be read: never a device, a pipe or more than 4 MiB."""
     contents: list[tuple[PackFile, bytes]] = []
     problems: list[Problem] = []
     for file in files:

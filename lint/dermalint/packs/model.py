@@ -47,13 +47,13 @@ class LinkedRule:
     ``triggers`` holds substances, families and kinds of which the regimen's products must answer to at least one for the
     rule to be able to fire, or is None for a rule that must always be run.  A product answers to its kinds, to what it
     contains, to every family above that, and, where it contains a family's total, to everything below that family.
-    ``suspends`` are the full names of the rules it suspends.
+    ``suspends`` are the full names of the rules it suspends; ``measures`` those that it asks for and a plugin computes.
 
     The tree of a rule from the cache is unpickled at the first use of :attr:`rule`: most rules of most runs are skipped
     by their triggers and never built.
     """
 
-    __slots__ = ("_blob", "_rule", "id", "pack", "path", "suspends", "triggers")
+    __slots__ = ("_blob", "_rule", "id", "measures", "pack", "path", "suspends", "triggers")
 
     def __init__(
         self,
@@ -64,12 +64,14 @@ class LinkedRule:
         suspends: tuple[str, ...],
         rule: nodes.Rule | None,
         blob: bytes = b"",
+        measures: tuple[str, ...] = (),
     ) -> None:
         self.id = id
         self.pack = pack
         self.path = path
         self.triggers = triggers
         self.suspends = suspends
+        self.measures = measures
         self._rule = rule
         self._blob = blob
 
@@ -84,7 +86,7 @@ class LinkedRule:
 
     def __reduce__(self) -> tuple[Any, ...]:
         blob = self._blob or pickle.dumps(self._rule, protocol=5)
-        return LinkedRule, (self.id, self.pack, self.path, self.triggers, self.suspends, None, blob)
+        return LinkedRule, (self.id, self.pack, self.path, self.triggers, self.suspends, None, blob, self.measures)
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, LinkedRule):

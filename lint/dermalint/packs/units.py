@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from dermalint.packs.references import walk
-from dermalint.vocabulary.world import Measure
+from dermalint.vocabulary.world import BUILT_IN_MEASURES, Group, Measure
 from dermalint_grammar import nodes
 
 _DURATIONS = frozenset(unit.value for unit in nodes.Unit)
@@ -28,8 +28,33 @@ def measure_mistakes(
         match part:
             case nodes.Measured(term, name, _, quantity, span) if name in measures:
                 yield from _mistakes(measures[name], term, quantity, span, has_substance)
+            case nodes.Limit(measure=measure, total=True, quantity=quantity) if (
+                measure.text in measures and not measures[measure.text].adds
+            ):
+                yield Misfit(
+                    measure.span,
+                    f"{measure.text} does not add up, so it has no total",
+                    f"`limit {measure.text} of …`, without `total`",
+                )
             case nodes.Limit(measure=measure, term=term, quantity=quantity) if measure.text in measures:
                 yield from _mistakes(measures[measure.text], term, quantity, measure.span, has_substance)
+
+
+def measures_asked(trees: Iterable[nodes.Node], groups: Mapping[str, Group]) -> tuple[str, ...]:
+    """The measures that trees compare and that the engine does not know itself, those of their groups included."""
+    found: set[str] = set()
+    waiting, seen = list(trees), set[str]()
+    while waiting:
+        for part in walk(waiting.pop()):
+            match part:
+                case nodes.Measured(measure=name) if name not in BUILT_IN_MEASURES:
+                    found.add(name)
+                case nodes.Limit(measure=nodes.Name(name)) if name not in BUILT_IN_MEASURES:
+                    found.add(name)
+                case nodes.Named(name) if name in groups and name not in seen:
+                    seen.add(name)
+                    waiting.append(groups[name].term)
+    return tuple(sorted(found))
 
 
 def _mistakes(

@@ -26,6 +26,7 @@ class EntryPoint(NamedTuple):
     distribution: str
     name: str
     value: str
+    version: str = ""
 
     @property
     def origin(self) -> str:
@@ -46,9 +47,10 @@ def read_entry_points(path: Sequence[str], *, ask_library: bool) -> tuple[EntryP
         except OSError:
             continue  # an archive, or gone
         for name in names:
-            distribution = _normalise(name.rpartition(".")[0].partition("-")[0])
+            written, _, version = name.rpartition(".")[0].partition("-")
+            distribution = _normalise(written)
             if distribution not in found:
-                found[distribution] = _read_table(f"{folder}{os.sep}{name}{os.sep}entry_points.txt", distribution)
+                found[distribution] = _read_table(f"{folder}{os.sep}{name}{os.sep}entry_points.txt", distribution, version)
     entries = [entry for table in found.values() for entry in table]
     if not entries and ask_library:
         entries = _ask_library()
@@ -59,7 +61,7 @@ def _normalise(distribution: str) -> str:
     return _SEPARATORS.sub("-", distribution).lower()
 
 
-def _read_table(path: str, distribution: str) -> list[EntryPoint]:
+def _read_table(path: str, distribution: str, version: str) -> list[EntryPoint]:
     try:
         with open(path, "rb") as file:  # noqa: PTH123  (one Path per installed package is what takes the time here)
             data = file.read()
@@ -75,7 +77,7 @@ def _read_table(path: str, distribution: str) -> list[EntryPoint]:
             group = line.strip("[]").strip()
         elif group in _GROUPS and "=" in line and not line.startswith(("#", ";")):
             name, _, value = line.partition("=")
-            entries.append(EntryPoint(group, distribution, name.strip(), value.strip()))
+            entries.append(EntryPoint(group, distribution, name.strip(), value.strip(), version))
     return entries
 
 
@@ -83,7 +85,13 @@ def _ask_library() -> list[EntryPoint]:
     from importlib.metadata import entry_points
 
     return [
-        EntryPoint(group, _normalise(point.dist.name) if point.dist else "unnamed", point.name, point.value)
+        EntryPoint(
+            group,
+            _normalise(point.dist.name) if point.dist else "unnamed",
+            point.name,
+            point.value,
+            point.dist.version if point.dist else "",
+        )
         for group in sorted(_GROUPS)
         for point in entry_points(group=group)
     ]

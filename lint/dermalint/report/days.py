@@ -82,7 +82,7 @@ def _dated(occurs: Iterable[Occurrence]) -> list[str]:
     for occurrence in occurs:
         if occurrence.repeats is None and occurrence.date is not None:
             slots.setdefault(occurrence.date, {})[occurrence.slot] = None
-    return [date_in_words(date) + _slot_tail(sorted(of, key=_slot_order)) for date, of in slots.items()]
+    return [date_in_words(date) + _slot_tail(sorted(of, key=_slot_order)) for date, of in sorted(slots.items())]
 
 
 def _numbers(days: dict[int, str | None]) -> str:

@@ -7,22 +7,16 @@ down through everything that belongs to one cause.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.report.days import date_in_words, listed, when
 from dermalint.report.page import Page, tame, wrap
-from dermalint.report.quotes import ALSO, HERE, Mark, quote
+from dermalint.report.quotes import HERE, Mark, quote
+from dermalint.report.remarks import CARE, causes, counted_as, marks_of, measured_against, sentence, set_aside
 from dermalint.report.tally import Tally, count, in_force
 from dermalint.spans import SourceText
-from dermalint.verdict.findings import POSSIBLE, SEVERITIES, Finding, Measured
+from dermalint.verdict.findings import POSSIBLE, Finding
 from dermalint.verdict.report_model import FileResult, Review
-
-CARE = (
-    "For education, no medical advice. If it burns, swells or blisters: stop and rinse. Ask a dermatologist, pharmacist or "
-    "midwife before changing a prescription, in pregnancy, for a child, or for a reaction that lasts. Follow the product's own "
-    "label and local law."
-)
 
 _PACKS_NAMED = 4  # with more of them in force, their number says enough
 
@@ -71,7 +65,7 @@ def _file(page: Page, result: FileResult, problems: Sequence[Problem]) -> Iterat
         yield ""
         return
     phases = any(occurrence.phase > 1 for finding in result.findings for occurrence in finding.occurs)
-    for together in _causes([finding for finding in result.findings if in_force(finding)]):
+    for together in causes([finding for finding in result.findings if in_force(finding)]):
         quoted: set[Mark] = set()
         for number, finding in enumerate(together):
             if number:
@@ -83,7 +77,7 @@ def _file(page: Page, result: FileResult, problems: Sequence[Problem]) -> Iterat
         yield ""
     aside = [finding for finding in result.findings if not in_force(finding)]
     for number, finding in enumerate(aside):
-        yield from page.note("" if number else "Set aside", _set_aside(finding, result), body="faint")
+        yield from page.note("" if number else "Set aside", set_aside(finding, result), body="faint")
     if aside:
         yield ""
 
@@ -96,27 +90,6 @@ def ruled(page: Page, text: str = "") -> Iterator[str]:
     yield page.paint("─" * page.width, "faint")
 
 
-def _causes(findings: Sequence[Finding]) -> list[list[Finding]]:
-    """Findings of one cause together, the most severe first, both inside a cause and among causes."""
-
-    def weight(finding: Finding) -> tuple[int, bool, bool, int, str]:
-        place = finding.where
-        return (
-            SEVERITIES.index(finding.severity),
-            finding.certainty == POSSIBLE,
-            place.path is not None,
-            place.start,
-            finding.rule,
-        )
-
-    ordered = sorted(findings, key=weight)
-    rank: dict[str, int] = {}
-    for finding in ordered:
-        rank.setdefault(finding.group, len(rank))
-    ordered.sort(key=lambda finding: rank[finding.group])
-    return [list(together) for _, together in groupby(ordered, key=lambda finding: finding.group)]
-
-
 def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quoted: set[Mark]) -> Iterator[str]:
     possible = finding.certainty == POSSIBLE
     said = f"Possibly: {finding.message}" if possible else finding.message
@@ -124,16 +97,17 @@ def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quo
     if possible:
         unknown = listed(finding.unknown or ("what the file does not say",))
         yield from page.note("unknown", f"This depends on {unknown}.")
-    marks = _marks(finding)
+    marks = marks_of(finding)
     if not quoted.issuperset(marks):  # the second finding of one cause need not quote the same lines again
         quoted.update(marks)
         yield from quote(page, marks, result.sources, result.path)
     if finding.occurs:
-        yield from page.note("when", _sentence(when(finding.occurs, phases)))
+        yield from page.note("when", sentence(when(finding.occurs, phases)))
     if finding.measured:
-        yield from _measured(page, finding.measured, possible)
+        label, said = measured_against(finding.measured, possible)
+        yield from page.note(label, said)
     if finding.matched:
-        yield from page.note("counted as", _matched(finding))
+        yield from page.note("counted as", counted_as(finding))
     if finding.why:
         yield from page.note("why", finding.why)
     if finding.advise:
@@ -145,67 +119,6 @@ def _finding(page: Page, finding: Finding, result: FileResult, phases: bool, quo
     for number, source in enumerate(finding.sources):
         yield from page.note("" if number else "source", source, body="faint")
     yield from page.note("rule", finding.rule, body="faint")
-
-
-def _marks(finding: Finding) -> list[Mark]:
-    """The finding's own place and the related ones; notes on one and the same place are said in one line."""
-    notes: dict[tuple[int, int, str | None], list[str]] = {}
-    places = {(finding.where.start, finding.where.end, finding.where.path): finding.where}
-    for related in finding.related:
-        key = (related.place.start, related.place.end, related.place.path)
-        places.setdefault(key, related.place)
-        notes.setdefault(key, []).append(related.note)
-    marks = []
-    for number, (key, place) in enumerate(places.items()):
-        note = "; ".join(dict.fromkeys(note for note in notes.get(key, []) if note))
-        marks.append(Mark(place, ALSO if number else HERE, note))
-    return marks
-
-
-def _matched(finding: Finding) -> str:
-    """``night-cream (retinol 0.3 %) as retinoid``: each product once, with all that it counted as."""
-    counted: dict[str, dict[str, None]] = {}
-    for match in finding.matched:
-        through = f" ({match.through})" if match.through and match.through != match.term else ""
-        counted.setdefault(match.product + through, {})[match.term] = None
-    return "; ".join(f"{product} as {' and as '.join(terms)}" for product, terms in counted.items())
-
-
-def _measured(page: Page, measured: Measured, possible: bool) -> Iterator[str]:
-    if measured.value is not None:
-        yield from page.note(
-            "measured", f"{measured.quantity} {amount(measured.value, measured.unit)}; needed: {measured.required}"
-        )
-    elif possible:
-        yield from page.note("measured", f"{measured.quantity} not known; needed: {measured.required}")
-    else:
-        yield from page.note("needed", measured.required)
-
-
-def amount(value: float, unit: str) -> str:
-    """A number with its unit: minutes as hours and minutes from an hour on, ``1 day`` but ``2 days``."""
-    if unit == "min" and value >= 60 and value == int(value):
-        hours, minutes = divmod(int(value), 60)
-        return f"{hours} h" + (f" {minutes} min" if minutes else "")
-    if value == 1:
-        first, *rest = unit.split(" ")
-        unit = " ".join([first.removesuffix("s"), *rest])
-    return f"{value:.10g} {unit}".rstrip()
-
-
-def _set_aside(finding: Finding, result: FileResult) -> str:
-    about = f"{finding.rule}" + (f" ({', '.join(finding.products)})" if finding.products else "")
-    source = result.sources.get(finding.where.path or result.path)
-    place = f", line {source.position(finding.where.start).line}" if source else ""
-    place += f" of {finding.where.path}" if finding.where.path and finding.where.path != result.path else ""
-    if finding.suspended_by is not None:
-        return f"Suspended by {finding.suspended_by}: {about}{place}."
-    waived = finding.waived
-    if waived is None:
-        return f"{about}{place}."
-    by = f" ({waived.by})" if waived.by else ""
-    until = f", until {date_in_words(waived.until)}" if waived.until else ""
-    return f"Waived: {about}{place}. “{waived.reason}”{by}{until}."
 
 
 def problem_note(page: Page, problem: Problem, sources: Mapping[str, SourceText], own: str) -> Iterator[str]:
@@ -224,10 +137,6 @@ def problem_note(page: Page, problem: Problem, sources: Mapping[str, SourceText]
         yield from page.note("pack", problem.pack)
     if problem.plugin:
         yield from page.note("plugin", problem.plugin)
-
-
-def _sentence(phrase: str) -> str:
-    return phrase[:1].upper() + phrase[1:] + "."
 
 
 def _closing(page: Page, review: Review, tally: Tally) -> Iterator[str]:

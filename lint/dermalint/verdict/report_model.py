@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from dermalint.regimen.model import Problem
 from dermalint.spans import SourceText
 from dermalint.verdict.findings import Finding
 from dermalint_grammar.record import Record
+
+if TYPE_CHECKING:
+    from dermalint.timeline.plan import Plan
 
 _NO_SOURCES: Mapping[str, SourceText] = {}
 
@@ -15,7 +19,8 @@ _NO_SOURCES: Mapping[str, SourceText] = {}
 class FileResult(Record):
     """One regimen's findings; a file with several people gives one entry a person, an unreadable file one without findings.
 
-    ``sources`` holds the texts that the findings' places point into, the file's own under ``path``.
+    ``sources`` holds the texts that the findings' places point into, the file's own under ``path``.  ``plan``
+    is the regimen laid out to be drawn, only where the run was asked for it.
     """
 
     path: str
@@ -27,6 +32,7 @@ class FileResult(Record):
     findings: tuple[Finding, ...]
     sources: Mapping[str, SourceText]
     readable: bool = True
+    plan: Plan | None = None
 
 
 class PackName(Record):

@@ -14,6 +14,7 @@ from dermalint_grammar import nodes
 from dermalint_grammar.record import Record
 
 BUILT_IN_EVENTS: Mapping[str, str] = {"bed": "bedtime", "daylight": "daylight"}
+BUILT_IN_MEASURES = frozenset({"strength", "ph", "spf", "amount", "months-open", "days-past-expiry"})
 SKIN_STATES = ("damp", "dry")
 TOPICS = ("separation", "order", "timing", "frequency", "strength", "sun", "person", "companion", "shelf")
 

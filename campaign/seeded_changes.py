@@ -1,0 +1,156 @@
+"""Does the test suite notice when the meaning of a check changes?  Seeded changes, one at a time.
+
+Each change turns one comparison round, moves one number by one, swaps ``min`` with ``max`` or ``and`` with ``or``, or drops a
+``not``, in the modules that give rules their meaning.  The tests that judge meaning are run against the changed copy; a
+change that no test notices is printed with its place.
+
+    python campaign/seeded_changes.py [--number 120] [--seed 1] [--only NAME-PART]
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+MODULES = (
+    *(f"lint/dermalint/checks/{name}.py" for name in (
+        "apply", "case", "companion", "conditions", "contents", "course", "facts", "limit", "moments", "reach", "run",
+        "separate", "signatures", "terms", "use", "wait",
+    )),
+    *(f"lint/dermalint/timeline/{name}.py" for name in ("clock", "days", "daylight", "unroll")),
+)  # fmt: skip
+TESTS = ("tests/checks", "tests/timeline", "tests/corpus", "tests/oracles")
+SWAPS: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE,
+    ast.LtE: ast.Lt,
+    ast.Gt: ast.GtE,
+    ast.GtE: ast.Gt,
+    ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq,
+    ast.In: ast.NotIn,
+    ast.NotIn: ast.In,
+}
+
+
+class _Changer(ast.NodeTransformer):
+    """Makes the change numbered ``target``; counts the places where one could be made."""
+
+    def __init__(self, target: int) -> None:
+        self.target = target
+        self.seen = -1
+        self.what = ""
+
+    def _now(self, node: ast.AST, what: str) -> bool:
+        self.seen += 1
+        if self.seen == self.target:
+            self.what = f"line {getattr(node, 'lineno', 0)}: {what}"
+            return True
+        return False
+
+    def visit_Compare(self, node: ast.Compare) -> ast.AST:
+        self.generic_visit(node)
+        for index, operator in enumerate(node.ops):
+            swap = SWAPS.get(type(operator))
+            if swap is not None and self._now(node, f"{type(operator).__name__} becomes {swap.__name__}"):
+                node.ops[index] = swap()
+        return node
+
+    def visit_BoolOp(self, node: ast.BoolOp) -> ast.AST:
+        self.generic_visit(node)
+        if self._now(node, "and becomes or, or the reverse"):
+            node.op = ast.Or() if isinstance(node.op, ast.And) else ast.And()
+        return node
+
+    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
+        self.generic_visit(node)
+        if isinstance(node.op, ast.Not) and self._now(node, "not is dropped"):
+            return node.operand
+        return node
+
+    def visit_Call(self, node: ast.Call) -> ast.AST:
+        self.generic_visit(node)
+        extreme = isinstance(node.func, ast.Name) and node.func.id in ("min", "max")
+        if extreme and self._now(node, "min becomes max, or the reverse"):
+            assert isinstance(node.func, ast.Name)
+            node.func.id = "max" if node.func.id == "min" else "min"
+        return node
+
+    def visit_Constant(self, node: ast.Constant) -> ast.AST:
+        if type(node.value) is int and self._now(node, f"{node.value} becomes {node.value + 1}"):
+            return ast.copy_location(ast.Constant(node.value + 1), node)
+        return node
+
+
+def count_changes(path: Path) -> int:
+    """How many changes a module offers."""
+    changer = _Changer(-2)
+    changer.visit(ast.parse(path.read_text(encoding="utf-8")))
+    return changer.seen + 1
+
+
+def make_change(path: Path, number: int) -> tuple[str, str]:
+    """The changed text and what was changed."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    changer = _Changer(number)
+    changed = ast.fix_missing_locations(changer.visit(tree))
+    return ast.unparse(changed), changer.what
+
+
+def choose(number: int, seed: int, only: str) -> Iterator[tuple[str, int]]:
+    """A fixed random choice of changes over all modules, each at most once."""
+    every = [(name, change) for name in MODULES if only in name for change in range(count_changes(ROOT / name))]
+    yield from random.Random(seed).sample(every, min(number, len(every)))
+
+
+def noticed(name: str, text: str) -> bool:
+    """Whether the tests fail on a copy of the project with one module's text replaced."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder)
+        for part in ("grammar", "lint", "plugins", "rulesets", "tests", "pyproject.toml"):
+            source = ROOT / part
+            if source.is_dir():
+                shutil.copytree(source, copy / part, ignore=shutil.ignore_patterns("__pycache__"))
+            else:
+                shutil.copy(source, copy / part)
+        (copy / name).write_text(text, encoding="utf-8")
+        roots = os.pathsep.join(str(copy / root) for root in ("grammar", "lint", "plugins", "rulesets"))
+        environment = {**os.environ, "PYTHONPATH": roots, "PYTHONDONTWRITEBYTECODE": "1", "DERMALINT_CACHE": ""}
+        tests = [test for test in TESTS if (copy / test).exists()]
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+        try:
+            done = subprocess.run(command, cwd=copy, env=environment, capture_output=True, timeout=600, check=False)
+        except subprocess.TimeoutExpired:
+            return True  # a check that never ends is noticed
+        return done.returncode != 0
+
+
+def main() -> int:
+    """Run the campaign; exit status 1 when fewer than 95 % of the changes are noticed."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--number", type=int, default=120)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="")
+    asked = parser.parse_args()
+    found = total = 0
+    for name, change in choose(asked.number, asked.seed, asked.only):
+        text, what = make_change(ROOT / name, change)
+        total += 1
+        if noticed(name, text):
+            found += 1
+        else:
+            print(f"not noticed: {name}, {what}", flush=True)
+    print(f"{found} of {total} seeded changes noticed ({100 * found / max(total, 1):.0f} %)")
+    return 0 if found >= 0.95 * total else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Writing trees as text, part by part."""
