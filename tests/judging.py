@@ -21,13 +21,19 @@ VOCABULARY = Path(dermalint_grammar.__file__).with_name("corpus") / "vocabulary.
 AS_OF = date(2026, 3, 2)
 
 
+def link_texts(text: str) -> PackSet:
+    """The corpus's vocabulary and a whole rule file, linked, whatever is wrong with it."""
+    files = [
+        (PackFile(str(VOCABULARY), VOCABULARY.name, "given"), VOCABULARY.read_bytes()),
+        (PackFile("trial.rules", "trial.rules", "given"), text.encode()),
+    ]
+    return link_files(files)
+
+
 @cache
 def link_rules(text: str) -> PackSet:
     """The corpus's vocabulary and a pack of the given rules, linked; fails on any problem."""
-    pack = f"pack trial 1.0.0\nuses vocabulary\n{text}"
-    files = [(PackFile(str(VOCABULARY), VOCABULARY.name, "given"), VOCABULARY.read_bytes())]
-    files.append((PackFile("trial.rules", "trial.rules", "given"), pack.encode()))
-    packs = link_files(files)
+    packs = link_texts(f"pack trial 1.0.0\nuses vocabulary\n{text}")
     assert not packs.problems, [problem.message for problem in packs.problems]
     return packs
 

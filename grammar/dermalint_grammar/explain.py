@@ -35,6 +35,8 @@ class Allowed:
 
 
 _NOTES = ("topic", "why", "advise", "source", "disputed", "review-by", "breaks", "holds")
+_CLAUSES = ("if", "unless", "during", "from", "until", "suspends", "assume", "allowing", "counting")
+_FACTS = ("person", "reason", "age", "phototype", "region", "skin", "routine", "day", "regimen", "not", "(", "within", "before")
 _HEAD = ("pack", "title", "about", "uses")
 _ITEMS = tuple(re.findall(r"`([a-z]+)`", DECLARATION))
 
@@ -98,7 +100,8 @@ def explain_slip(text: str, met: Met, stack: list[Any], allowed: Allowed) -> Mis
     told = (
         _explain_writing(text, met, span, stack, allowed)
         or _explain_full_stop(text, met, stack, allowed, place)
-        or _explain_word_before(met, stack, allowed)
+        or _explain_order(met, span, stack, allowed)
+        or _explain_word_before(met, stack, allowed, place)
         or place
     )
     expected = (*allowed.words, *sorted(_KINDS[kind] for kind in allowed.kinds if kind in _KINDS))
@@ -232,7 +235,18 @@ def _find_last_word(text: str, met: Met, stack: list[Any]) -> Span:
     return Span(start, end)
 
 
-def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed) -> Mistake | None:
+def _explain_order(met: Met, span: Span, stack: list[Any], allowed: Allowed) -> Mistake | None:
+    """A clause behind the sentence that it belongs to, or before what the rule requires."""
+    if met.text in _CLAUSES and "topic" in allowed.words:
+        message = f"A clause stands inside the rule's sentence, before its full stop; here `{met.text}` stands behind it."
+        return Mistake(span, message, f"{SEPARATE} {IF}.")
+    if met.text in _FACTS and allowed.words == ("strict",) and str(stack[-1]) == "if":
+        message = f"A clause comes behind what the rule requires; here stands `if {met.text}` before it."
+        return Mistake(span, message, f"{SEPARATE} {IF}.")
+    return None
+
+
+def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed, place: Mistake) -> Mistake | None:
     """A word that was read as a name since a name was due, and that is the next word of the sentence, or a misspelt one."""
     if not stack or getattr(stack[-1], "type", "") != "NAME":
         return None
@@ -245,7 +259,7 @@ def _explain_word_before(met: Met, stack: list[Any], allowed: Allowed) -> Mistak
     before = describe_shape(stack[:-1])
     if word in allowed.words or (word in (*_NOTES, *_ITEMS) and before.endswith((";", ",", ":"))):
         return _explain_place(span, f"here stands {_quote(word)}", None, before, allowed)
-    if met.kind == "NAME" and met.text not in (*_NOTES, *_ITEMS):
+    if met.kind == "NAME" and met.text not in (*_NOTES, *_ITEMS) and place.suggestion is None:
         meant = get_close_matches(word, _TERM_WORDS, 1, 0.75)
         if meant and meant[0] != word:
             return _explain_place(span, f"here stands {_quote(word)}", meant[0], before, allowed)

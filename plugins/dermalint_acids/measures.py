@@ -23,9 +23,10 @@ def measures() -> Mapping[str, Callable[[ProductFacts], Span | None]]:
 def free_acid(product: ProductFacts) -> Span | None:
     """The free acid of all acids that the rule means, summed, in billionths of a per cent.
 
-    The fraction of each is that of Henderson and Hasselbalch, over all its constants (:func:`protonated_fraction`).  Where the pH
-    is not stated, means nothing (a base without water), or a constant is missing, it lies between none and all of the acid; where
-    the strength is not stated, it is at most what 100 % would give.  Salts are left out: their strength is one of the salt.
+    The fraction of each is that of Henderson and Hasselbalch, over all its constants (:func:`protonated_fraction`).  Where the
+    pH is not stated, means nothing (a base without water), or a constant is missing, it lies between none and all of the acid;
+    where the strength is not stated, it is at most what 100 % would give.  Salts are left out: their strength is one of the
+    salt.  Rounded to three significant figures, which is more than the constants are known to.
     """
     acids = [part for part in product.meant if _SALTS not in part.families]
     if not acids:
@@ -36,7 +37,7 @@ def free_acid(product: ProductFacts) -> Span | None:
         least, most = _free_part(acid, ph)
         low += least
         high += most
-    return low, min(high, _ALL)
+    return _rounded(low), _rounded(min(high, _ALL))
 
 
 def _free_part(acid: Part, ph: int | None) -> tuple[int, int]:
@@ -61,6 +62,10 @@ def protonated_fraction(ph: int, constants: Sequence[int]) -> Decimal:
             term *= Decimal(10) ** (Decimal(ph - constant) / _BILLION)
             total += term
         return 1 / total
+
+
+def _rounded(value: int) -> int:
+    return round(value, min(0, 3 - len(str(value))))
 
 
 def _times(strength: int, fraction: Decimal) -> int:

@@ -22,7 +22,8 @@ def measures() -> Mapping[str, Callable[[ProductFacts], Span | None]]:
 
 
 def retinol_equivalent(product: ProductFacts) -> Span | None:
-    """The retinol equivalents of the retinol and the retinol esters that the rule means, summed, in billionths of a per cent.
+    """The retinol equivalents of the retinol and retinol esters that the rule means, summed, in billionths of a
+    per cent.
 
     Regulation (EU) 2024/996 limits retinol, retinyl acetate and retinyl palmitate by retinol equivalents.  One molecule of an
     ester holds one of retinol, so a strength counts by the ratio of the molar masses: 0.3 % is reached by 0.344 % of the acetate

@@ -21,6 +21,7 @@ class Asked:
     as_of: date | None
     jobs: int
     plan: bool = False
+    plugins: tuple[str, ...] | None = None
 
 
 @dataclass

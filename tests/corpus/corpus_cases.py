@@ -11,13 +11,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import dermalint_grammar
 import yaml
-from judging import as_regimen, link_rules, read_file
 
+import dermalint_grammar
 from dermalint.checks.asked import Asked
 from dermalint.checks.judge import Bench, judge
 from dermalint.verdict.findings import Finding, Occurrence
+from judging import as_regimen, link_rules, read_file
 
 CORPUS = Path(dermalint_grammar.__file__).with_name("corpus")
 AS_OF = "2026-03-02"

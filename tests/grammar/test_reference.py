@@ -13,10 +13,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, get_args
 
-import dermalint_grammar
 import pytest
-from judging import VOCABULARY, read_file
 
+import dermalint_grammar
 from dermalint.checks.asked import Asked
 from dermalint.checks.examples import try_examples
 from dermalint.checks.judge import Bench, judge
@@ -24,7 +23,8 @@ from dermalint.packs.find import find_packs
 from dermalint.packs.link import link_files
 from dermalint.packs.model import PackFile, PackSet
 from dermalint_grammar import nodes
-from dermalint_grammar.parse import build_parser
+from dermalint_grammar.parse import build_parser, parse_pack
+from judging import VOCABULARY, read_file
 
 PROJECT = Path(__file__).resolve().parents[2]
 REFERENCE = Path(dermalint_grammar.__file__).with_name("reference.md")
@@ -213,8 +213,6 @@ def test_every_construct_has_a_section_that_shows_it(kind: type) -> None:
 
 
 def declarations(block: Block) -> tuple[nodes.Declaration, ...]:
-    from dermalint_grammar.parse import parse_pack
-
     parsed = parse_pack(f"pack example 1.0.0\n{block.text}")
     assert parsed.pack is not None
     return parsed.pack.declarations
@@ -247,7 +245,8 @@ def test_every_block_is_marked(page: Path) -> None:
 
 def test_links_inside_the_reference_lead_somewhere() -> None:
     text = REFERENCE.read_text(encoding="utf-8")
-    anchors = {re.sub(r"[^\w\- ]", "", line[3:].lower()).replace(" ", "-") for line in text.splitlines() if line.startswith("## ")}
+    headings = [line.removeprefix("## ").lower() for line in text.splitlines() if line.startswith("## ")]
+    anchors = {re.sub(r"[^\w\- ]", "", heading).replace(" ", "-") for heading in headings}
     linked = set(re.findall(r"\]\(#([^)]+)\)", text))
     assert len(linked) > 10
     assert linked <= anchors

@@ -31,13 +31,18 @@ def never(reader: Reader, _: nodes.Rule, requirement: nodes.NeverUse) -> Broken:
     return (thing for thing, _ in reader.matches(requirement.term) if slot in (None, thing.slot, thing.counts_as))
 
 
-def _by_patch(found: list[Match]) -> Iterator[list[Thing]]:
-    """The applications on each patch of skin; patches with the same applications once."""
+def _by_patch(found: list[Match], bound: Comparison) -> Iterator[list[Thing]]:
+    """The applications on each patch of skin; patches with the same applications once.
+
+    Too few is asked where most lie together: an application that reaches farther, on some days, asks for no more.
+    """
     groups: dict[tuple[int, ...], list[Thing]] = {}
     for patch in sorted({patch for _, skin in found for patch in skin}):
         group = [thing for thing, skin in found if patch in skin]
         groups[tuple(id(thing) for thing in group)] = group
-    yield from groups.values()
+    for names, group in groups.items():
+        if bound is Comparison.AT_MOST or not any(set(names) < set(others) for others in groups):
+            yield group
 
 
 def _counted(reader: Reader, rule: nodes.Rule, term: nodes.Term) -> list[Match]:
@@ -48,7 +53,7 @@ def _counted(reader: Reader, rule: nodes.Rule, term: nodes.Term) -> list[Match]:
 def count(reader: Reader, rule: nodes.Rule, requirement: nodes.UseCount) -> Broken:
     """Times, days or slots with an A in every window; told at all that are counted together."""
     in_slot = requirement.counted in ("morning", "midday", "afternoon", "evening")
-    for group in _by_patch(_counted(reader, rule, requirement.term)):
+    for group in _by_patch(_counted(reader, rule, requirement.term), requirement.bound):
         counted = [t for t in group if not in_slot or requirement.counted in (t.slot, t.counts_as)]
         if requirement.per == "row":
             for run in _runs(counted, 0):
@@ -131,7 +136,7 @@ def _stretches(reader: Reader, requirement: nodes.UseCount | nodes.UseProducts) 
 
 def products(reader: Reader, rule: nodes.Rule, requirement: nodes.UseProducts) -> Broken:
     """How many different products are A in every window."""
-    for group in _by_patch(_counted(reader, rule, requirement.term)):
+    for group in _by_patch(_counted(reader, rule, requirement.term), requirement.bound):
         for window in _windows(reader, group, requirement):
             different = {thing.product.key for thing in window if thing.product is not None}
             if not compares(len(different), requirement.bound, requirement.number):
@@ -142,7 +147,7 @@ def course(reader: Reader, rule: nodes.Rule, requirement: nodes.UseFor) -> Broke
     """An unbroken course that is too long (too short); told at all of it.  In an endless phase it never ends."""
     layout = reader.layout
     pause = rule.pauses.days if rule.pauses is not None else PAUSE
-    for group in _by_patch(_counted(reader, rule, requirement.term)):
+    for group in _by_patch(_counted(reader, rule, requirement.term), requirement.bound):
         for run in _runs(group, pause):
             begin, end = run[0].day, run[-1].day + 1
             for past in reader.used_before(requirement.term):
@@ -173,7 +178,8 @@ def limit(reader: Reader, rule: nodes.Rule, requirement: nodes.Limit) -> Broken:
         yield from (thing for thing, _, value in amounts if not compares(value, requirement.bound, against))
         return
     values = {id(thing): value for thing, _, value in amounts}
-    for group in _by_patch([(thing, skin) for thing, skin, _ in amounts if all_hold(reader, rule, thing)]):
+    counted = [(thing, skin) for thing, skin, _ in amounts if all_hold(reader, rule, thing)]
+    for group in _by_patch(counted, requirement.bound):
         together: dict[object, list[Thing]] = {}
         for thing in group:
             key = thing.day if requirement.per == "day" else thing.routine or id(thing)

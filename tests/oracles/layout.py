@@ -36,9 +36,12 @@ class Thing:
 
     @property
     def moment(self) -> tuple[int, int, int, int]:
-        """Where it stands in the order of things: events come before the steps of a routine of their minute."""
-        routine = -1 if self.routine is None else self.routine
-        return self.minute, 0 if self.product is None else 1, routine, self.position
+        """Where it stands in the order of things.
+
+        An event comes before the steps of a routine of its minute; daylight and bed come after them.
+        """
+        turn = 1 if self.product is not None else 2 if self.name in ("bed", "daylight") else 0
+        return self.minute, turn, -1 if self.routine is None else self.routine, self.position
 
 
 @dataclass

@@ -51,7 +51,7 @@ STRENGTHS = [3 * BILLION // 10, BILLION, 2 * BILLION, 5 * BILLION, 8 * BILLION]
 @st.composite
 def products(draw: st.DrawFn, key: str) -> Product:
     """A product of a few substances."""
-    names = draw(st.lists(st.sampled_from([*words.SUBSTANCES, "retinol", "glycolic-acid", "aha"]), max_size=2, unique=True))
+    names = draw(st.lists(st.sampled_from(["retinol", "glycolic-acid", "retinol", "glycolic-acid", *words.SUBSTANCES, "aha"]), max_size=2, unique=True))
     contains = tuple(Content(n, None if _rarely(draw) else draw(st.sampled_from(STRENGTHS)), HERE) for n in names)
     kinds = draw(st.lists(st.sampled_from(words.KINDS), min_size=0 if contains else 1, max_size=1 if contains else 2, unique=True))
     base = draw(st.sampled_from(["water", "oil", "emulsion", None]))

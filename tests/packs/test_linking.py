@@ -86,9 +86,9 @@ def test_every_place_for_a_name_takes_its_own_sort(link: Link, core: str, senten
 UNKNOWN = [
     ("never use retinoll.", "There is no substance, family, group or kind called retinoll", "retinol", "retinoll"),
     ("never use hydroxyacetic-acid.", "called hydroxyacetic-acid", "glycolic-acid", "hydroxyacetic-acid"),
-    ("apply base watr before base oil.", "There is no base called watr", "water", "base watr"),
-    ("never use retinol on chekes.", "There is no area called chekes", "cheeks", "retinol on chekes"),
-    ("wait 1 day after event waxin before retinol.", "There is no event called waxin", "waxing", "event waxin"),
+    ("apply base watr before base oil.", "There is no base called watr", "water", "watr"),
+    ("never use retinol on chekes.", "There is no area called chekes", "cheeks", "chekes"),
+    ("wait 1 day after event waxin before retinol.", "There is no event called waxin", "waxing", "waxin"),
     ("never use retinol in the evning.", "There is no slot called evning", "evening", "evning"),
     ("use retinol only in the evening or mornin.", "There is no slot called mornin", "morning", "mornin"),
     ("expect sunscreen in every mornig.", "There is no slot called mornig", "morning", None),

@@ -1,130 +1,157 @@
-"""Plugins written in Python: found, checked, and kept from harming each other."""
+"""Plugins written in Python: found without being imported, imported when asked for, and kept from harming each other."""
 
 from __future__ import annotations
 
-import itertools
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from fake_distributions import HEAD, distribute
 
 from dermalint.packs.find import find_packs
 from dermalint.packs.load import load_packs
-from dermalint.plugins.discover import Plugins, load_plugins
-from dermalint.plugins.entry_points import PLUGINS, EntryPoint
+from dermalint.plugins.catalogue import HOOKS, MEASURES, TAKEN, read_catalogue
+from dermalint.plugins.discover import Loader
+from dermalint.plugins.faults import Fault, Unavailable, merge
+from dermalint.plugins.installed import Installed
+from dermalint.plugins.specification import Hooks
 
-SOUND = """
-from pathlib import Path
-from dermalint.plugins.specification import provides
+PACKS = HEAD + "from pathlib import Path\n@provides\ndef packs():\n    return [Path({folder!r})]\n"
 
-DERMALINT_INTERFACE = 1
-
-@provides
-def packs():
-    return [Path({folder!r})]
-"""
-
-Install = Callable[[str], EntryPoint]
-
-_numbers = itertools.count(1)
+Write = Callable[..., str]
 
 
 @pytest.fixture
-def install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Install]:
-    """Put a module of this text on the path and give its entry point."""
+def write(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Write]:
+    """Lay down a distribution with plugins of one module; gives the module's name."""
     monkeypatch.syspath_prepend(tmp_path)
     before = set(sys.modules)
 
-    def write(text: str) -> EntryPoint:
-        name = f"larkspur_plugin_{next(_numbers)}"
-        (tmp_path / f"{name}.py").write_text(text, encoding="utf-8")
-        return EntryPoint(PLUGINS, "larkspur", name, name)
+    def lay_down(name: str, text: str, *points: str) -> str:
+        module = f"{name.replace('-', '_')}_plugin"
+        (tmp_path / f"{module}.py").write_text(text, encoding="utf-8")
+        distribute(tmp_path, name, "dermalint.plugins", dict.fromkeys(points, module))
+        return module
 
-    yield write
+    yield lay_down
     for name in set(sys.modules) - before:
-        if name.startswith("larkspur_plugin_"):
+        if name.endswith("_plugin"):
             del sys.modules[name]
 
 
-def faults(plugins: Plugins) -> list[str]:
-    assert all(problem.level == "error" and problem.plugin for problem in plugins.problems)
-    return [problem.message for problem in plugins.problems]
+def installed(tmp_path: Path, allowed: tuple[str, ...] | None = None) -> Installed:
+    return Installed(lambda: read_catalogue(allowed, [str(tmp_path)]))
 
 
-def test_a_sound_plugin_provides_its_packs(install: Install) -> None:
-    entry = install(SOUND.format(folder="/srv/house-rules"))
-    plugins = load_plugins([entry])
-    assert plugins.problems == ()
-    provided, problems = plugins.packs()
-    assert problems == ()
-    assert [(each.path, each.origin) for each in provided] == [(Path("/srv/house-rules"), entry.origin)]
+def test_the_catalogue_knows_the_hooks_of_the_specification() -> None:
+    assert sorted(HOOKS) == sorted(TAKEN) == sorted(name for name in vars(Hooks) if not name.startswith("_"))
 
 
-def test_a_plugin_may_be_an_object_of_its_module(install: Install) -> None:
-    text = SOUND.format(folder="/srv/house-rules").replace("DERMALINT_INTERFACE = 1", "")
-    text += "\nclass Own:\n    DERMALINT_INTERFACE = 1\n    packs = staticmethod(packs)\n"
-    entry = install(text)
-    plugins = load_plugins([entry._replace(value=f"{entry.value}:Own")])
-    assert plugins.problems == ()
-    assert len(plugins.packs()[0]) == 1
+def test_nothing_is_imported_before_it_is_asked_for(tmp_path: Path, write: Write) -> None:
+    text = HEAD + "@provides\ndef measures():\n    return {'a': len, 'b': abs}\n"
+    module = write("larkspur", text, "measures.a", "measures.b")
+    plugins = installed(tmp_path)
+    assert plugins.catalogue.labels(MEASURES) == ("a", "b")
+    assert plugins.packs() == []
+    assert plugins.endings() == ()
+    assert module not in sys.modules
+    assert plugins.measures_ready(("a", "b"), "trial.rule")
+    assert module in sys.modules
+    assert plugins.take_faults() == ()
 
 
-UNFIT = {
-    "fails to import": ("raise RuntimeError('no\\nluck')", "cannot be imported: no luck (RuntimeError)"),
-    "leaves": ("import sys\nsys.exit(3)", "cannot be imported: 3 (SystemExit)"),
-    "does not parse": ("def", "cannot be imported: "),
-    "names no interface": ("x = 1", "does not say for which interface it is written (`DERMALINT_INTERFACE = 1`)"),
-    "of another interface": ("DERMALINT_INTERFACE = 2", "is written for interface 2, and this version of dermalint offers 1"),
-    "provides nothing": ("DERMALINT_INTERFACE = 1", "does not fit the interface: it provides nothing"),
-    "provides what is unknown": (
-        SOUND.format(folder="/srv") + "\n@provides\ndef pakcs():\n    return []\n",
-        "does not fit the interface: unknown hook 'pakcs'",
-    ),
-    "asks for what is not given": (
-        SOUND.format(folder="/srv").replace("def packs()", "def packs(region)"),
-        "does not fit the interface: ",
-    ),
-}
+def test_a_plugin_may_be_an_object_of_its_module(tmp_path: Path, write: Write) -> None:
+    text = PACKS.format(folder="/srv/house-rules").replace("DERMALINT_INTERFACE = 1", "")
+    text += "class Own:\n    DERMALINT_INTERFACE = 1\n    packs = staticmethod(packs)\n"
+    module = write("larkspur", text)
+    distribute(tmp_path, "second", "dermalint.plugins", {"packs": f"{module}:Own"})
+    plugins = installed(tmp_path)
+    assert plugins.packs() == [(Path("/srv/house-rules"), "second: packs")]
 
 
-@pytest.mark.parametrize(("text", "message"), UNFIT.values(), ids=list(UNFIT))
-def test_an_unfit_plugin_is_named_and_left_out_and_the_others_stay(install: Install, text: str, message: str) -> None:
-    unfit, sound = install(text), install(SOUND.format(folder="/srv/house-rules"))
-    plugins = load_plugins([unfit, sound])
-    (told,) = faults(plugins)
-    assert told.startswith(f"The plugin {unfit.origin} {message}")
-    assert told.endswith("It is left out.")
-    assert [each.origin for each in plugins.packs()[0]] == [sound.origin]
-
-
-def test_a_module_that_is_not_there(install: Install) -> None:
-    entry = install("")._replace(value="larkspur_nowhere")
-    assert "cannot be imported: No module named 'larkspur_nowhere'" in faults(load_plugins([entry]))[0]
-
-
-@pytest.mark.parametrize("answer", ["None", "1 / 0", "['relative']", "[3]", "sys.exit(1)"])
-def test_a_plugin_that_fails_when_asked_costs_its_own_answer_only(install: Install, answer: str) -> None:
-    failing = install("import sys\n" + SOUND.format(folder="x").replace("[Path('x')]", answer))
-    sound = install(SOUND.format(folder="/srv/house-rules"))
-    plugins = load_plugins([failing, sound])
-    assert plugins.problems == ()
-    provided, problems = plugins.packs()
-    assert [each.origin for each in provided] == [sound.origin]
-    assert [problem.plugin for problem in problems] == [failing.origin]
-
-
-def test_packs_of_plugins_are_found_and_loaded(install: Install, tmp_path: Path) -> None:
+def test_packs_of_plugins_are_found_and_loaded(tmp_path: Path, write: Write) -> None:
     rules = tmp_path / "rules"
     rules.mkdir()
     (rules / "own.rules").write_text('pack own 1.0.0\nkind mask "mask"\n', encoding="utf-8")
-    entry, astray = install(SOUND.format(folder=str(rules))), install(SOUND.format(folder=str(tmp_path / "nowhere")))
-    table = "".join(f"{each.name} = {each.value}\n" for each in (entry, astray))
-    (tmp_path / "larkspur-1.0.dist-info").mkdir()
-    (tmp_path / "larkspur-1.0.dist-info" / "entry_points.txt").write_text(f"[dermalint.plugins]\n{table}", encoding="utf-8")
+    write("larkspur", PACKS.format(folder=str(rules)), "packs.house")
+    write("astray", PACKS.format(folder=str(tmp_path / "nowhere")), "packs.house")
     found = find_packs(search_path=[str(tmp_path)])
-    assert [(file.shown, file.origin) for file in found.files] == [((rules / "own.rules").as_posix(), entry.origin)]
-    assert [problem.plugin for problem in found.problems] == [astray.origin]
+    assert [(file.shown, file.origin) for file in found.files] == [((rules / "own.rules").as_posix(), "larkspur: packs.house")]
+    assert [problem.plugin for problem in found.problems] == ["astray: packs.house"]
     packs = load_packs(cache=False, search_path=[str(tmp_path)])
     assert [each.name for each in packs.packs] == ["own"]
     assert packs.world.kinds == {"mask": "mask"}
+
+
+def test_a_plugin_that_does_not_fit_is_taken_back_whole(tmp_path: Path, write: Write) -> None:
+    text = HEAD + "@provides\ndef measures():\n    return {'a': len}\n@provides\ndef pakcs():\n    return []\n"
+    write("larkspur", text, "measures.a", "packs.a")
+    loader = Loader(read_catalogue(None, [str(tmp_path)]))
+    for offer in loader.catalogue.offers:
+        with pytest.raises(Unavailable, match="unknown hook 'pakcs'"):
+            loader.function(offer)
+    assert list(loader.manager.list_name_plugin()) == []
+
+
+def test_after_a_call_that_hung_the_plugin_is_not_called_again(tmp_path: Path, write: Write) -> None:
+    text = HEAD + "import threading\n@provides\ndef measures():\n    return {'a': lambda _: threading.Event().wait()}\n"
+    write("larkspur", text, "measures.a")
+    loader = Loader(read_catalogue(None, [str(tmp_path)]), seconds=0.5)
+    (offer,) = loader.catalogue.offers
+    function = loader.function(offer)
+    calls = []
+    with pytest.raises(Unavailable, match=r"did not come back within 0\.5 seconds when it was tried"):
+        loader.call(offer, lambda: calls.append(1) or function(None), "when it was tried")
+    with pytest.raises(Unavailable, match=r"did not come back within 0\.5 seconds when it was tried"):
+        loader.call(offer, lambda: calls.append(2), "when it was tried again")
+    assert calls == [1]
+
+
+@pytest.mark.parametrize(
+    ("allowed", "offered"),
+    [
+        (None, ["larkspur: measures.a", "larkspur: measures.b", "row: measures.c"]),
+        ((), []),
+        (("larkspur",), ["larkspur: measures.a", "larkspur: measures.b"]),
+        (("measures.b", "row"), ["larkspur: measures.b", "row: measures.c"]),
+    ],
+)
+def test_what_is_allowed(tmp_path: Path, write: Write, allowed: tuple[str, ...] | None, offered: list[str]) -> None:
+    write("larkspur", "", "measures.a", "measures.b")
+    write("row", "", "measures.c")
+    catalogue = read_catalogue(allowed, [str(tmp_path)])
+    assert [offer.entry.origin for offer in catalogue.offers] == offered
+    assert len(catalogue.offers) + len(catalogue.left_out) == 3
+
+
+def test_who_chose_to_do_without_is_reminded_and_no_more(tmp_path: Path, write: Write) -> None:
+    write("larkspur", "raise RuntimeError", "measures.a")
+    plugins = installed(tmp_path, ())
+    assert not plugins.measures_ready(("a",), "trial.rule")
+    (problem,) = merge(plugins.take_faults())
+    assert (problem.level, problem.plugin) == ("hint", "larkspur: measures.a")
+    assert problem.message.endswith("is left out, as was asked. Not judged where a is asked for: trial.rule.")
+
+
+def test_of_one_name_twice_the_first_in_the_alphabet_counts(tmp_path: Path, write: Write) -> None:
+    write("zinc", "", "measures.a")
+    write("acid", "", "measures.a")
+    catalogue = read_catalogue(None, [str(tmp_path)])
+    assert [offer.entry.distribution for offer in catalogue.offers] == ["acid"]
+    assert [problem.plugin for problem in catalogue.problems] == ["zinc: measures.a"]
+    assert [offer.entry.distribution for offer in read_catalogue(("zinc",), [str(tmp_path)]).offers] == ["zinc"]
+
+
+def test_versions_are_read_from_the_names_of_folders(tmp_path: Path) -> None:
+    distribute(tmp_path, "larkspur-row", "dermalint.plugins", {"measures.a": "x"}, version="2.3.1")
+    (offer,) = read_catalogue(None, [str(tmp_path)]).offers
+    assert (offer.entry.distribution, offer.entry.version) == ("larkspur-row", "2.3.1")
+
+
+def test_many_rules_are_counted_and_causes_told_once() -> None:
+    faults = [Fault("measures", "a", "row: measures.a", f"cause {n}", "", needed=(f"r.{n}",)) for n in range(8)]
+    (problem,) = merge(faults)
+    assert problem.message == (
+        "The plugin row: measures.a cause 0. Not judged where a is asked for: r.0, r.1, r.2, r.3, r.4 and 3 more."
+    )

@@ -114,6 +114,11 @@ def happens(use: Use) -> int:
     return YES if use.application is None or use.application.certain else UNKNOWN
 
 
+def order_of(use: Use) -> tuple[int, bool, int, int]:
+    """When something is, to be compared: of one minute slots and events come first, then routines and steps as written."""
+    return use.minute, use.application is not None, use.routine, use.position
+
+
 def compatible(one: Use, other: Use) -> bool:
     """Whether two applications can both happen: routines under different ``only-if`` are alternatives."""
     first = one.application.only_if if one.application else None

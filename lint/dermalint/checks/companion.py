@@ -192,12 +192,23 @@ def _lay_slots(case: Case, companions: _Companions, slot: str, day: int) -> list
     if slot == "day":
         minute = day * DAY + line.clock.start
         return [(Use(minute, day, "morning", "morning", phase, 0, 0, 0, 0, minute, -1), todays)]
+    if slot == "routine":
+        return _lay_routines(case, todays, day)
     clock = line.clock.slots.get(slot)
     if clock is None:
         return []
     minute = day * DAY + clock.minute
     moment = Use(minute, day, slot, clock.counts_as, phase, 0, 0, 0, 0, minute, -1)
     return [(moment, [item for item in todays if slot in (item[0].slot, item[0].counts_as)])]
+
+
+def _lay_routines(case: Case, todays: list[Matched], day: int) -> list[tuple[Use, list[Matched]]]:
+    """The first application of each routine of a day, with the companions in that routine."""
+    firsts: dict[int, Use] = {}
+    for use in case.line.uses:
+        if use.day == day and use.routine not in case.line.renewals:
+            firsts.setdefault(use.routine, use)
+    return [(use, [item for item in todays if item[0].routine == routine]) for routine, use in firsts.items()]
 
 
 def check_every(run: Run, requirement: nodes.ExpectEvery) -> None:
@@ -229,11 +240,10 @@ def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Compani
             seen.add(use.routine)
         elif requirement.slot not in ("routine", "day", use.slot, use.counts_as):
             continue
-        same_day = requirement.slot == "day"
         found = [
             item
             for item in companions.by_day.get(use.day, ())
-            if same_day or item[0].routine == use.routine or item[0] is use
+            if item[0] is use or _beside(requirement.slot, use, item[0])
         ]
         needed = companions.needed(trigger.area or 0) if requirement.having is not None else companions.needed(0)
         if requirement.having is not None and not needed:
@@ -242,15 +252,25 @@ def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Compani
         run.hit(lacking, use, (use, term), missing=True)
 
 
+def _beside(slot: str, trigger: Use, companion: Use) -> bool:
+    """Whether a companion of the same day is where its trigger is: in its routine, or in the slot (or day) that is named."""
+    if slot == "routine":
+        return companion.routine == trigger.routine
+    return slot == "day" or slot in (companion.slot, companion.counts_as)
+
+
 def _check_test(run: Run, requirement: nodes.ExpectAround, triggers: list[Happening]) -> None:
     """A patch test of the same product in the history, without reaction, ended long enough before."""
     case = run.case
     ahead = requirement.reach.duration
+    assert isinstance(requirement.companion, nodes.PatchTest)
+    testable, perhaps = case.terms.masks(requirement.companion.term)
     for trigger in triggers:
         use = trigger.use
         if use is None or use.application is None:
             continue
         tested = NO
+        meant = YES if testable >> use.signature & 1 else UNKNOWN if perhaps >> use.signature & 1 else NO
         for test in case.past_tests():
             if test.product.name != use.product or test.reaction not in (None, "none"):
                 continue
@@ -262,7 +282,7 @@ def _check_test(run: Run, requirement: nodes.ExpectAround, triggers: list[Happen
                     ended = (test.first - case.origin).days * DAY + (test.hours or 0) * 60
                     if use.minute - ended < ahead.minutes:
                         continue
-            tested = max(tested, answer)
+            tested = max(tested, min(answer, meant))
         run.hit(min(_as_if(trigger), negate(tested)), use, (use, requirement.trigger), missing=True)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from dermalint.checks.case import Case, happens
+from dermalint.checks.case import Case, happens, order_of
 from dermalint.checks.facts import FACT_JUDGES, Facts
 from dermalint.checks.moments import Happening, happenings
 from dermalint.timeline.line import Use
@@ -88,8 +88,9 @@ class Conditions:
             if truth <= best:
                 continue
             for other in uses:
-                late = use.position > other.position if condition.order == "after" else use.position < other.position
-                if late and use.routine == other.routine and use.product != other.product:
+                ordered = order_of(use) > order_of(other) if condition.order == "after" else order_of(use) < order_of(other)
+                together = condition.where == "day" or use.routine == other.routine
+                if ordered and together and use.product != other.product:
                     best = max(best, min(truth, _truth(other, anchor_yes, anchor_possible)))
         return best
 
@@ -172,14 +173,12 @@ def _truth(use: Use, yes: int, possible: int) -> int:
 def _within(case: Case, condition: nodes.Around, moment: Use, happening: Happening) -> bool:
     duration = condition.duration
     if condition.side == "after":
-        if moment.minute < happening.minute:
+        if moment.minute < happening.minute or (happening.use is not None and order_of(moment) <= order_of(happening.use)):
             return False
         if duration.by_clock:
             return moment.minute - happening.end <= duration.minutes
         return moment.day - happening.day <= case.days_in(duration, happening.day)
-    # An event at the clock of a routine comes before its steps.
-    tied = moment.minute == happening.minute and happening.use is not None and happening.use.event is not None
-    if moment.minute > happening.minute or tied:
+    if moment.minute > happening.minute or (happening.use is not None and order_of(moment) >= order_of(happening.use)):
         return False
     if duration.by_clock:
         return happening.minute - moment.minute <= duration.minutes

@@ -141,7 +141,7 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
                     hits[linked.id] = found
                     conditions_of[linked.id] = conditions
     findings: list[Finding] = []
-    suspending = [linked for linked in bench.rules if linked.suspends]
+    suspending = [linked for linked in bench.rules if linked.suspends and severity_in(linked.rule, asked.stance)]
     by_id = {linked.id: linked for linked in running}
     for rule_id, found in hits.items():
         rule = by_id[rule_id].rule

@@ -32,6 +32,13 @@ def built_in(term: nodes.Term) -> str | None:
     return None
 
 
+def is_event(term: nodes.Term) -> bool:
+    """Whether a term means events: ``event waxing``, ``event waxing on face``, ``event waxing or event threading``."""
+    if isinstance(term, nodes.OneOf):
+        return any(is_event(part) for part in term.terms)
+    return isinstance(term, nodes.EventIs) or (isinstance(term, nodes.OnArea) and is_event(term.term))
+
+
 def happenings(case: Case, term: nodes.Term) -> list[Happening]:
     """All happenings of a term on the laid-out days, in order of time."""
     event = built_in(term)

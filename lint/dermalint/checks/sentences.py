@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from dermalint.checks.case import Case, Hit
+from dermalint.checks.circumstances import circumstances_text
 from dermalint.checks.explain import (
     duration_text,
     matched_name,
@@ -15,6 +16,7 @@ from dermalint.checks.explain import (
     short_term,
     term_text,
 )
+from dermalint.checks.moments import is_event
 from dermalint.timeline.line import Use
 from dermalint.verdict.findings import Measured, Mend
 from dermalint.vocabulary.world import BUILT_IN_MEASURES, in_words
@@ -23,6 +25,7 @@ from dermalint_grammar.nodes import BILLION, Comparison
 from dermalint_grammar.record import Record
 
 MEASURES = {"ph": "pH", "spf": "SPF"}
+SHELF_MEASURES = ("months-open", "days-past-expiry")  # their names say their units
 
 
 class Telling(Record):
@@ -35,6 +38,8 @@ class Telling(Record):
 
 def tell(case: Case, rule: nodes.Rule, hits: list[Hit]) -> Telling:
     """Words for the hits of one cause; the first hit is the worst."""
+    if isinstance(rule.requirement, nodes.NeverUse) and rule.requirement.slot is None:
+        return _never_at_all(case, rule, hits)
     return _WRITERS[type(rule.requirement)](case, rule.requirement, hits)
 
 
@@ -130,7 +135,7 @@ def _wait(case: Case, requirement: nodes.Wait, hits: list[Hit]) -> Telling:
     value = hit.value or 0
     measured = Measured("wait", value, "min", needed)
     if hit.note or len(hit.uses) == 1:
-        before = isinstance(requirement.second, nodes.EventIs)
+        before = is_event(requirement.second)
         event = short_term(requirement.second if before else requirement.first, case.world)
         when = f"{minutes_text(value)} {'before' if before else 'after'} {event}"
         message = f"{_named(case, *hit.uses[0])} goes on {when}; {needed} are needed."
@@ -149,10 +154,27 @@ def _only(case: Case, requirement: nodes.UseOnly, hits: list[Hit]) -> Telling:
     return Telling(message, Measured("slot", None, use.slot, allowed), (Mend(f"Move {use.product} to the {allowed}."),))
 
 
+def _never_at_all(case: Case, rule: nodes.Rule, hits: list[Hit]) -> Telling:
+    use, term = hits[0].uses[0]
+    given = circumstances_text(rule.conditions, case.world)
+    if given:
+        return Telling(f"{_named(case, use, term)} is in this plan, and {given}.", None, ())
+    area = _area(case, use, term)
+    where = f"is used on {area}" if area else "is in this plan"
+    return Telling(f"{_named(case, use, term)} {where}; the rule wants none of it.", None, ())
+
+
+def _area(case: Case, use: Use, term: nodes.Term) -> str:
+    """The area that the matched part of a term names, where it names one."""
+    if isinstance(term, nodes.OneOf):
+        matching = (part for part in term.terms if case.terms.masks(part)[1] >> use.signature & 1)
+        return next((_area(case, use, part) for part in matching), "")
+    return in_words(term.area) if isinstance(term, nodes.OnArea) else ""
+
+
 def _never(case: Case, requirement: nodes.NeverUse, hits: list[Hit]) -> Telling:
     use, term = hits[0].uses[0]
-    if requirement.slot is None:
-        return Telling(f"{_named(case, use, term)} is in this plan, and this rule speaks against it here.", None, ())
+    assert requirement.slot is not None
     slot = in_words(requirement.slot.text)
     message = f"{_named(case, use, term)} is used in the {slot}."
     return Telling(message, Measured("slot", None, slot, "another slot"), (Mend(f"Move {use.product} out of the {slot}."),))
@@ -281,6 +303,9 @@ def _limit(case: Case, requirement: nodes.Limit, hits: list[Hit]) -> Telling:
         message = f"{products}: the {of_what} {stated}; {needed} is the limit of this rule."
         return Telling(message, Measured(name, None, measured_unit, needed), (Mend("Read the label or ask the maker."),))
     value = number_text(hit.value)
+    if requirement.measure.text in SHELF_MEASURES:
+        message = f"{products}: {value} {name}; {requirement.bound.value} {number_text(requirement.quantity.value)}."
+        return Telling(message, Measured(name, hit.value / BILLION, measured_unit, needed), ())
     total = "the total " if requirement.total else "the "
     message = f"{products}: {total}{of_what} is {value} {measured_unit}".rstrip() + f"; {needed}."
     return Telling(message, Measured(name, hit.value / BILLION, measured_unit, needed), ())

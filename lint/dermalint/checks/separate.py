@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 
-from dermalint.checks.case import Case, compatible, happens, longest_days, sharing
+from dermalint.checks.case import Case, compatible, happens, longest_days, order_of, sharing
 from dermalint.checks.run import Run
 from dermalint.checks.terms import Matched
 from dermalint.timeline.clock import DAY
@@ -73,8 +73,7 @@ def _limits(use: Use, other: Use, apart: nodes.Apart) -> list[nodes.Duration | N
     """
     if apart.within != "around":
         return [apart.distance]
-    mine = use.minute, use.application is not None, use.routine, use.position
-    others = other.minute, other.application is not None, other.routine, other.position
+    mine, others = order_of(use), order_of(other)
     if mine == others:
         return [apart.before, apart.after]
     return [apart.before if mine < others else apart.after]

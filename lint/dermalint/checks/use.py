@@ -222,6 +222,8 @@ def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: li
     """Different products in a window: a product used on several days of it counts once."""
     worst: dict[int, tuple[int, int]] = {}
     tally = _Tally(run, matched, "products")
+    days = tally.days()
+    endless = run.case.line.steady_from is not None
     for start, end in _windows(run, requirement.per, requirement.window):
         truths: dict[str, int] = {}
         inside = [item for day in range(start, end) for item in tally.uses.get(day, ())]
@@ -230,7 +232,7 @@ def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: li
         certain = sum(1 for truth in truths.values() if truth == YES)
         if requirement.bound is Comparison.AT_MOST:
             truth, value = _over(certain, len(truths), requirement.number)
-        elif inside:
+        elif inside and start >= days[0] and (endless or end - 1 <= days[-1]):
             truth, value = _under(certain, len(truths), requirement.number)
         else:
             continue

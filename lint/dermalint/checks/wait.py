@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dermalint.checks.moments import Happening, built_in, happenings
+from dermalint.checks.case import Case, order_of
+from dermalint.checks.moments import Happening, built_in, happenings, is_event
 from dermalint.checks.run import Run
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, UNKNOWN
@@ -12,7 +13,7 @@ from dermalint_grammar import nodes
 def check_wait(run: Run, requirement: nodes.Wait) -> None:
     """The minutes from the end of an A to a later B of its routine; around events, to the event or from it."""
     first, second = requirement.first, requirement.second
-    if isinstance(second, nodes.EventIs) or isinstance(first, nodes.EventIs):
+    if is_event(first) or is_event(second):
         _wait_for_event(run, requirement)
         return
     case = run.case
@@ -36,17 +37,19 @@ def check_wait(run: Run, requirement: nodes.Wait) -> None:
 
 
 def _wait_for_event(run: Run, requirement: nodes.Wait) -> None:
-    """Each event and the nearest application before it (after it) on the same regimen day."""
+    """Each event and the last application of each product before it (each one after it), over days if need be."""
     case = run.case
     needed = requirement.duration
     before = [item for item in happenings(case, requirement.first) if item.stated]
     after = [item for item in happenings(case, requirement.second) if item.stated]
-    event_last = isinstance(requirement.second, nodes.EventIs)
+    event_last = is_event(requirement.second)
     for event in after if event_last else before:
         for item in before if event_last else after:
             gap = event.minute - item.end if event_last else item.minute - event.end
-            if gap < 0 or not _short(gap, needed, event, item):
+            if gap < 0 or not _short(case, gap, needed, event, item):
                 continue
+            if event.use is not None and item.use is not None and (order_of(item.use) > order_of(event.use)) is event_last:
+                continue  # of one minute the event comes first
             if event_last and item.use is not None and _again(item.use, event.minute, before):
                 continue
             truth = min(event.truth, item.truth)
@@ -59,8 +62,10 @@ def _wait_for_event(run: Run, requirement: nodes.Wait) -> None:
             run.hit(truth, item.use, (item.use, mine), *others, value=gap, note=built_in(requirement.second) or "")
 
 
-def _short(gap: int, needed: nodes.Duration, event: Happening, item: Happening) -> bool:
-    return gap < needed.minutes if needed.by_clock else abs(event.day - item.day) < needed.days
+def _short(case: Case, gap: int, needed: nodes.Duration, event: Happening, item: Happening) -> bool:
+    if needed.by_clock:
+        return gap < needed.minutes
+    return abs(event.day - item.day) < case.days_in(needed, min(event.day, item.day))
 
 
 def _again(use: Use, until: int, items: list[Happening]) -> bool:

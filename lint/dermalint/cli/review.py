@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from dermalint.cli.calls import WrongCall, calendar_date, from_one_on, one_of
+from dermalint.cli.plugin_choice import check_report_name, chosen_plugins, plugin_options
 
 if TYPE_CHECKING:
     from dermalint.report.tally import Tally
@@ -44,10 +46,9 @@ Exit status: 0 nothing to object to, 1 findings, 2 something could not be read o
 @click.option(
     "--as",
     "format_",
-    callback=one_of(*FORMATS),
     default="text",
     metavar="|".join(FORMATS),
-    help="For people (text, as usual, or an html page) or for programs (json, sarif 2.1.0, HL7 fhir R4).",
+    help="For people (text, as usual, or an html page) or for programs (json, sarif 2.1.0, HL7 fhir R4), or a plugin's format.",
 )
 @click.option("--to", type=click.Path(path_type=Path), metavar="FILE", help="Write the report to a file.")
 @click.option(
@@ -77,6 +78,7 @@ Exit status: 0 nothing to object to, 1 findings, 2 something could not be read o
 @click.option(
     "--jobs", callback=from_one_on, default="1", metavar="N", help="How many processes share the files (one, as usual)."
 )
+@plugin_options
 @click.option("--quiet", is_flag=True, help="Text: only mistakes and what fails, and nothing at all when all is well.")
 def command(
     paths: Sequence[str],
@@ -91,6 +93,8 @@ def command(
     fail_at: str,
     possible: str,
     jobs: int,
+    without_plugins: bool,
+    only_plugins: Sequence[str],
     quiet: bool,
 ) -> int:
     """Check the files, print the report, and return the exit status."""
@@ -100,11 +104,16 @@ def command(
             "For instance: dermalint review calm.regimen.yaml",
             click.get_current_context(),
         )
+    plugins = chosen_plugins(without_plugins, only_plugins)
+    if format_ not in FORMATS:
+        check_report_name(format_, FORMATS, plugins)
     if only or without or region:  # names are looked up only for those who give some
         from dermalint.cli.names import check_region, full_names
         from dermalint.packs.load import load_packs
+        from dermalint.plugins.catalogue import read_catalogue
+        from dermalint.plugins.installed import Installed
 
-        known = load_packs(packs)
+        known = load_packs(packs, plugins=Installed(partial(read_catalogue, plugins)))
         only = full_names("--only", only, known)
         without = full_names("--without", without, known)
         if region:
@@ -119,9 +128,12 @@ def command(
         region=region,
         as_of=as_of,
         jobs=jobs,
-        plan=format_ == "html",
+        plan=format_ not in FORMATS or format_ == "html",
+        plugins=plugins,
     )
     review = review_paths(paths, asked)
+    if format_ not in FORMATS:
+        return _report_of_plugin(review, format_, to, fail_at, possible, quiet, plugins)
     return _report(review, format_, to, fail_at, possible, quiet)
 
 
@@ -153,6 +165,37 @@ def _report(review: Review, format_: str, to: Path | None, fail_at: str, possibl
 
         write_text(text_report.written(page_for_stdout(), str(to), tally))
     return status
+
+
+def _report_of_plugin(
+    review: Review, format_: str, to: Path | None, fail_at: str, possible: str, quiet: bool, plugins: tuple[str, ...] | None
+) -> int:
+    """Print a plugin's report; where that fails, the usual one on standard output, which names the fault."""
+    from dermalint.cli.exit_status import exit_status, failing
+    from dermalint.cli.writing import write_document, write_file
+    from dermalint.plugins.catalogue import read_catalogue
+    from dermalint.plugins.faults import Unavailable, merge
+    from dermalint.plugins.installed import Installed
+    from dermalint.report.tally import without_possible
+    from dermalint_grammar.record import replace
+
+    installed = Installed(partial(read_catalogue, plugins))
+    text = None
+    try:
+        text = installed.render(format_, without_possible(review) if possible == "hide" else review)
+    except Unavailable as unavailable:
+        installed.blame(unavailable.fault)
+    problems = merge(installed.take_faults())
+    if text is None:
+        return _report(replace(review, problems=(*review.problems, *problems)), "text", None, fail_at, possible, quiet)
+    for problem in problems:
+        click.echo(problem.message, err=True)
+    if to is None:
+        write_document(text)
+    else:
+        _keep_inputs(review, to)
+        write_file(to, text)
+    return exit_status(review, failing(fail_at, possible))
 
 
 def _document(format_: str, review: Review, tally: Tally, status: int, possible: str) -> str:

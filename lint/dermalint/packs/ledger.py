@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 from dermalint.packs.model import PackFile
@@ -50,10 +51,11 @@ class Ledger:
         trouble = scope.trouble(pack.name, reference)
         if trouble is None:
             return True
+        span = _find_name(pack, reference)
         if trouble.failed is not None:
-            self.depend(pack, reference.span, trouble.failed, what, outcome)
+            self.depend(pack, span, trouble.failed, what, outcome)
         else:
-            self.tell(pack, reference.span, f"{trouble.message}; {what} {outcome}.", trouble.suggestion)
+            self.tell(pack, span, f"{trouble.message}; {what} {outcome}.", trouble.suggestion)
         return False
 
     def depend(self, pack: ReadPack, span: nodes.Span, failed: str, what: str, outcome: str = "is left out") -> None:
@@ -72,6 +74,13 @@ class Ledger:
             self.problems.append(Problem(ERROR, message, None, place, pack))
         self._dependents.clear()
         return tuple(sorted(set(self.problems), key=_order))
+
+
+def _find_name(pack: ReadPack, reference: Reference) -> nodes.Span:
+    """Where the name itself stands in what speaks of it: in ``retinol on fase``, the last word."""
+    start, end = reference.span
+    found = list(re.finditer(rf"(?<![\w-]){re.escape(reference.name)}(?![\w-])", pack.source.text[start:end]))
+    return nodes.Span(start + found[-1].start(), start + found[-1].end()) if found else reference.span
 
 
 def _order(problem: Problem) -> tuple[str, str, int, int, str]:

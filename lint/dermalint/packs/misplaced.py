@@ -41,11 +41,11 @@ def misplaced(rule: nodes.Rule, measures: Mapping[str, Measure], groups: Mapping
 def _of_requirement(requirement: nodes.Requirement, measures: Mapping[str, Measure]) -> Iterator[Misfit]:
     match requirement:
         case nodes.UseCount(bound=Comparison.AT_LEAST, per="row", span=span):
-            yield Misfit(span, "There is no `at least … in a row`", "Say how often: `use retinol at least 3 evenings per week`.")
+            yield Misfit(span, "There is no `at least … in a row`", "`use retinol at least 3 evenings per week`")
         case nodes.ExpectAround(side="after", reach=nodes.Reach(where="ahead", span=span)):
             yield Misfit(span, "`ahead` belongs to `before`, not to `after`", "Say how soon: `within 12 hours`.")
         case nodes.ExpectEvery(slot="daylight", having=nodes.Node(), span=span):
-            yield Misfit(span, "Daylight holds no products of its own, so `that has` asks nothing of it", "`in every day that has …`")
+            yield Misfit(span, "Daylight holds no products, so `that has` asks nothing of it", "`in every day that has …`")
         case nodes.Limit(measure=measure, total=total, per=per):
             name = measure.text
             if total and name in measures and not measures[name].adds:
@@ -66,11 +66,13 @@ def _sides(requirement: nodes.Requirement) -> Iterator[tuple[nodes.Term, bool, b
         case nodes.Wait(_, first, second):
             yield first, True, True, False
             yield second, True, True, False
+        case nodes.NeverUse(term=term, slot=None):
+            yield term, True, False, False
         case nodes.ExpectAround(side, trigger, companion):
             yield trigger, True, True, False
             yield companion, True, False, side == "before"
         case _:
-            for value in (getattr(requirement, name) for name in type(requirement).__match_args__):  # type: ignore[attr-defined]
+            for value in (getattr(requirement, name) for name in type(requirement).__match_args__):
                 for term in value if isinstance(value, tuple) else (value,):
                     if isinstance(term, nodes.Term):
                         yield term, False, False, False
@@ -87,9 +89,11 @@ def _of_term(
                 told = f"`event {event}` comes every day and stands alone in `wait` and `expect`, or in `within … after`"
                 yield Misfit(span, told, f"`wait 2 hours after minoxidil before event {event}`")
             case nodes.PatchTest(span=span) if not (takes_tests and part is term):
-                yield Misfit(span, "A patch test is what is expected before a first use, and stands nowhere else", f"`{_TESTED}`")
+                told = "A patch test is what is expected before a first use, and stands nowhere else"
+                yield Misfit(span, told, f"`{_TESTED}`")
             case nodes.Named(name, span) if name in groups and _holds_event(groups[name].term, groups):
-                yield Misfit(span, f"The group {name} holds an event, and a group holds products", "Name the event in the rule.")
+                told = f"The group {name} holds an event, and a group that a rule speaks of holds products"
+                yield Misfit(span, told, "Name the event in the rule.")
             case _:
                 pass
 

@@ -1,7 +1,7 @@
 """What the entry points of installed plugins say, before any of them is imported.
 
-The name of an entry point in the group ``dermalint.plugins`` says which hook its plugin answers and for what, so that a plugin is
-imported only when that is asked for::
+The name of an entry point in the group ``dermalint.plugins`` says which hook its plugin answers and for what, so that a plugin
+is imported only when that is asked for::
 
     [project.entry-points."dermalint.plugins"]
     "measures.free-acid" = "dermalint_acids.measures"
@@ -47,14 +47,15 @@ class Catalogue(Record):
     """Installed packs and plugins.
 
     ``packs`` are the entry points of packs that are text; ``offers`` what plugins in Python offer, in force; ``left_out`` what
-    the user's choice leaves out; ``problems`` say which entry points cannot be used as they are written.  ``path`` is where
-    they were looked for, None for ``sys.path``.
+    the user's choice leaves out; ``problems`` say which entry points cannot be used as they are written, and ``unusable`` are
+    these.  ``path`` is where they were looked for, None for ``sys.path``.
     """
 
     packs: tuple[EntryPoint, ...] = ()
     offers: tuple[Offer, ...] = ()
     left_out: tuple[Offer, ...] = ()
     problems: tuple[Problem, ...] = ()
+    unusable: tuple[EntryPoint, ...] = ()
     path: tuple[str, ...] | None = None
 
     def find(self, hook: str, label: str) -> Offer | None:
@@ -88,6 +89,7 @@ def _sorted_out(
     offers: dict[tuple[str, str], Offer] = {}
     left_out: list[Offer] = []
     problems: list[Problem] = []
+    unusable: list[EntryPoint] = []
     for entry in plugins:
         hook, _, label = entry.name.partition(".")
         offer = Offer(entry, hook, label)
@@ -98,8 +100,10 @@ def _sorted_out(
         if fault is None:
             offers[(hook, f"{entry.distribution}: {label}") if hook == PACKS_HOOK else (hook, label)] = offer
         else:
-            problems.append(Problem(HINT, f"The plugin {entry.origin} {fault[0]}. It is left out.", fault[1], plugin=entry.origin))
-    return Catalogue(packs, tuple(offers.values()), tuple(left_out), tuple(problems), path)
+            unusable.append(entry)
+            message = f"The plugin {entry.origin} {fault[0]}. It is left out."
+            problems.append(Problem(HINT, message, fault[1], plugin=entry.origin))
+    return Catalogue(packs, tuple(offers.values()), tuple(left_out), tuple(problems), tuple(unusable), path)
 
 
 def _unusable(offer: Offer, other: Offer | None) -> tuple[str, str] | None:
@@ -109,7 +113,7 @@ def _unusable(offer: Offer, other: Offer | None) -> tuple[str, str] | None:
         meant = nearest(hook, frozenset(HOOKS))
         known = f"names of entry points begin with {', '.join(f'`{name}.`' for name in HOOKS)}"
         return f"names no hook of this version of dermalint ({known})", (
-            f"Did its maker mean `{meant}.{label}`? Otherwise update dermalint." if meant else "Update dermalint, or the plugin."
+            f"Did its maker mean `{meant}.{label}`? Otherwise update dermalint." if meant else "Update dermalint or the plugin."
         )
     if hook == PACKS_HOOK:
         return None

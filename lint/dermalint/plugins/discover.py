@@ -121,9 +121,9 @@ class Loader:
         if type(interface) is not int:
             return f"has a DERMALINT_INTERFACE that is no whole number ({_kind(interface)})", _TELL
         if interface < INTERFACE:
-            return f"is out of date: it is written for interface {interface}, and {INTERFACE} is offered", f"Update {distribution}."
+            return f"is out of date: written for interface {interface}, where {INTERFACE} is offered", f"Update {distribution}."
         if interface > INTERFACE:
-            return f"is too new: it is written for interface {interface}, and {INTERFACE} is offered", "Update dermalint."
+            return f"is too new: written for interface {interface}, where {INTERFACE} is offered", "Update dermalint."
         outcome = self._guarded(offer, lambda: self._register(plugin, value))
         if outcome.fault is not None or outcome.value is not None:
             self._drop(offer)
@@ -162,7 +162,7 @@ class Loader:
         for label in sorted(answer):
             name = f"{offer.hook}.{label}"
             if label not in named and f"{offer.entry.distribution}: {name}" not in taken:
-                self._note(offer, f"gives {label} from its hook `{offer.hook}` too, but has no entry point `{name}`; it is not used")
+                self._note(offer, f"gives {label} from its hook `{offer.hook}`, but no entry point `{name}`; it is not used")
 
     def _note(self, offer: Offer, cause: str) -> None:
         note = Fault("", "", offer.entry.origin, cause, "Tell its maker.", HINT)

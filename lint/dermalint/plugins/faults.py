@@ -14,7 +14,7 @@ _NAMED = 5  # so many rules or files are named, then counted
 class Fault(NamedTuple):
     """One fault: of which plugin, why, what to do, and who needed what it does not give.
 
-    ``level`` is an error where the run depended on the plugin, else a hint.  ``plugin`` is the distribution and the entry point.
+    ``level`` is an error where the run depended on the plugin, else a hint.  ``plugin`` is its distribution and entry point.
     """
 
     hook: str
@@ -55,7 +55,8 @@ def _problem(fault: Fault) -> Problem:
 
 def _consequence(fault: Fault) -> str:
     if fault.hook == MEASURES:
-        return f"Not judged where {fault.label} is asked for: {_listed(sorted(fault.needed))}." if fault.needed else "It is left out."
+        without = _listed(sorted(fault.needed))
+        return f"Not judged where {fault.label} is asked for: {without}." if without else "It is left out."
     if fault.hook == REGIMENS:
         return f"Not read: {_listed(fault.needed)}." if fault.needed else "It is left out."
     if fault.hook == REPORTS:

@@ -1,6 +1,6 @@
 """The installed plugins as the rest of the engine uses them: each is loaded when what it offers is first asked for.
 
-Reading this module imports no plugin and not pluggy either; :mod:`dermalint.plugins.discover` is imported with the first plugin.
+Importing this module imports no plugin and not pluggy either; :mod:`dermalint.plugins.discover` comes with the first plugin.
 """
 
 from __future__ import annotations
@@ -157,7 +157,7 @@ class Installed:
         return text
 
 
-def _as_span(found: Any) -> Span | None | str:
+def _as_span(found: Any) -> Span | str | None:
     """What a measure gave, or in words why it is none."""
     if found is None:
         return None

@@ -13,8 +13,8 @@ Span = tuple[int, int | None]  # the lowest and the highest value (None: no boun
 class Part(Record):
     """A substance in a product, or a family that stands for the total of its members.
 
-    The strength lies between ``low`` and ``high`` billionths of a per cent: equal where it is stated, ``high`` None where nothing
-    bounds it.  ``substance`` is None for a family; ``families`` are all families the part is in, near and far.
+    The strength lies between ``low`` and ``high`` billionths of a per cent: equal where it is stated, ``high`` None where
+    nothing bounds it.  ``substance`` is None for a family; ``families`` are all families the part is in, near and far.
     """
 
     name: str
@@ -27,9 +27,9 @@ class Part(Record):
 class ProductFacts(Record):
     """One product, asked for a measure by one rule.
 
-    ``meant`` are the parts that the rule's term names (never empty); ``parts`` all of them, in the order of the file.  ``ph`` is
-    None where it is not stated; ``base`` the vehicle's name, None where not stated; ``has_water`` None where the base does not
-    tell.  ``substances`` are all that packs declare, with their pKa values and molar masses.
+    ``meant`` are the parts that the rule's term names (never empty); ``parts`` all of them, in the order of the file.  ``ph``
+    is None where it is not stated; ``base`` the vehicle's name, None where not stated; ``has_water`` None where the base does
+    not tell.  ``substances`` are all that packs declare, with their pKa values and molar masses.
     """
 
     meant: tuple[Part, ...]

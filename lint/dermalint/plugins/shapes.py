@@ -49,7 +49,8 @@ def _any_of(value: Any, choices: tuple[Any, ...], name: str) -> str | None:
     wrong = [misfit(value, choice, name) for choice in choices]
     if None in wrong:
         return None
-    fitting = [text for choice, text in zip(choices, wrong, strict=True) if isinstance(choice, type) and isinstance(value, choice)]
+    tried = zip(choices, wrong, strict=True)
+    fitting = [text for choice, text in tried if isinstance(choice, type) and isinstance(value, choice)]
     return fitting[0] if fitting else f"{name} is {_told(value)} where {' or '.join(map(_named, choices))} was expected"
 
 

@@ -1,7 +1,7 @@
 """What a plugin written in Python may provide: everything such a plugin imports is here.
 
-A package names in the entry point group ``dermalint.plugins`` what it offers (:mod:`dermalint.plugins.catalogue`); the value is a
-module (or ``module:object``) that says which interface it is written for and marks its hooks::
+A package names in the entry point group ``dermalint.plugins`` what it offers (:mod:`dermalint.plugins.catalogue`); the value is
+a module (or ``module:object``) that says which interface it is written for and marks its hooks::
 
     from dermalint.plugins.specification import ProductFacts, Span, provides
 

@@ -40,7 +40,7 @@ def _phase(
         element("th", {"scope": "col", "role": "columnheader"}, _spoken(slot), *_clock(stated)) for slot, stated in slots
     ]
     corner = element("th", {"scope": "col", "role": "columnheader"}, "Day")
-    rows = [_table_row(row, slots) for row in _rows(phase, slots, numbered)]
+    rows = [_table_row(row, slots, phase.repeats != 7) for row in _rows(phase, slots, numbered)]
     table = element(
         "table", {"role": "table", "aria-labelledby": name},
         element("thead", {"role": "rowgroup"}, element("tr", {"role": "row"}, corner, *heads)),
@@ -81,7 +81,7 @@ def _rows(phase: ShownPhase, slots: Sequence[tuple[str, str | None]], numbered: 
     return rows
 
 
-def _table_row(row: _Row, slots: Sequence[tuple[str, str | None]]) -> Markup:
+def _table_row(row: _Row, slots: Sequence[tuple[str, str | None]], numbers: bool) -> Markup:
     cells = [
         element(
             "td", {"role": "cell", "data-slot": _spoken(slot), **({} if cell else {"class": "empty"})},
@@ -89,11 +89,11 @@ def _table_row(row: _Row, slots: Sequence[tuple[str, str | None]]) -> Markup:
         )
         for (slot, _), cell in zip(slots, row.cells, strict=True)
     ]  # fmt: skip
-    return element("tr", {"role": "row"}, element("th", {"scope": "row", "role": "rowheader"}, *_days(row.days)), *cells)
+    return element("tr", {"role": "row"}, element("th", {"scope": "row", "role": "rowheader"}, *_days(row.days, numbers)), *cells)
 
 
-def _days(days: Sequence[ShownDay]) -> list[Markup | str]:
-    """``Monday``, ``Monday to Friday``, ``Day 3``; a second week of a cycle has its numbers beside the names."""
+def _days(days: Sequence[ShownDay], with_numbers: bool) -> list[Markup | str]:
+    """``Monday``, ``Monday to Friday``, ``Day 3``; where a cycle is no week, its numbers stand beside the names."""
     first, last = days[0], days[-1]
     joint = " and " if len(days) == 2 else " to "
     numbers = f"day {first.number}" if first is last else f"days {first.number}{joint}{last.number}"
@@ -102,7 +102,7 @@ def _days(days: Sequence[ShownDay]) -> list[Markup | str]:
     names = first.weekday.capitalize()
     if first is not last:
         names = "Every day" if len(days) == 7 and first.number == 1 else names + joint + last.weekday.capitalize()
-    return [names, element("span", {"class": "faint clock"}, f" {numbers}")]
+    return [names, element("span", {"class": "faint clock"}, f" {numbers}")] if with_numbers else [names]
 
 
 def _cell(phase: ShownPhase, day: ShownDay, slot: str, numbered: Sequence[Numbered]) -> Markup:
