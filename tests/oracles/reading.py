@@ -63,7 +63,7 @@ class Reader:
     days: dict[int, list[Thing]] = field(default_factory=dict)
     routines: dict[int, list[Thing]] = field(default_factory=dict)
     first_uses: set[int] = field(default_factory=set)
-    _matches: dict[tuple[int, int], Skin | None] = field(default_factory=dict)
+    _matches: dict[tuple[int, int, str, bool], Skin | None] = field(default_factory=dict)
     _found: dict[int, list[Match]] = field(default_factory=dict)
     _by_day: dict[int, dict[int, list[Match]]] = field(default_factory=dict)
     _past: list[Thing] = field(default_factory=list)  # kept, because matches are remembered by identity
@@ -136,7 +136,8 @@ class Reader:
 
     def match(self, term: nodes.Term, thing: Thing) -> Skin | None:
         """The skin on which a thing is what the term means; None where it is not meant."""
-        key = id(term), id(thing)
+        # Applications of one step differ only in being a first use.
+        key = id(term), id(thing.step or thing.event), thing.product.key if thing.product else "", id(thing) in self.first_uses
         if thing.name in ("bed", "daylight"):
             return frozenset() if isinstance(term, nodes.EventIs) and term.event == thing.name else None
         if key not in self._matches:

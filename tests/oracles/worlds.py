@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 from itertools import product as combinations
 from typing import Any
 
@@ -20,10 +21,9 @@ from oracles.layout import Layout, Thing
 Unknown = tuple[Any, ...]  # what is unknown: a word for its sort, then of what
 World = dict[Unknown, Any]
 
-HAIR = BILLION // 1000  # less than any difference that rules or regimens state
 ALL_OF_IT = 100 * BILLION
 LONG = 100_000  # minutes
-MOST_WORLDS = 400
+MOST_WORLDS = 200
 
 
 class TooManyWorlds(Exception):
@@ -115,8 +115,9 @@ def _of_product(found: dict[Unknown, list[Any]], product: Product, asked: list[A
 
 
 def _around(limits: list[int], least: int, most: int) -> list[int]:
-    near = {value + shift for value in limits for shift in (-HAIR, 0, HAIR)}
-    return sorted({least, most} | {value for value in near if least <= value <= most})
+    """The ends, the limits, and a value in between each two of them."""
+    marks = sorted({least, most, *(limit for limit in limits if least < limit < most)})
+    return sorted({*marks, *((low + high) // 2 for low, high in pairwise(marks) if len(marks) > 3)})
 
 
 def _of_steps(found: dict[Unknown, list[Any]], regimen: Regimen, asked: list[Any]) -> None:

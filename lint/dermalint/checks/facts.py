@@ -9,7 +9,7 @@ from typing import Any
 from dermalint.checks.asked import Asked
 from dermalint.checks.contents import Range, add_months
 from dermalint.checks.terms import compare
-from dermalint.regimen.model import Regimen
+from dermalint.regimen.model import PastUse, Regimen
 from dermalint.verdict.truth import NO, YES, negate
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
@@ -48,7 +48,18 @@ class Facts:
         if isinstance(condition, nodes.Around) and isinstance(condition.term, nodes.EventIs):
             event = condition.term.event
             return YES if event in BUILT_IN or event in self._happening else NO
+        if isinstance(condition, nodes.DuringFirst) and condition.pause is not None:
+            return YES if self._may_pause(condition.pause.days) else NO
         return self.at(condition, None) if self.is_fixed(condition) else YES
+
+    def _may_pause(self, days: int) -> bool:
+        """Whether anything can go unused for so long: one endless cycle shorter than that leaves no room for it."""
+        regimen = self.regimen
+        if len(regimen.phases) > 1 or any(past.until for past in regimen.history or () if isinstance(past, PastUse)):
+            return True
+        (phase,) = regimen.phases
+        dated = any(routine.dates or routine.days.every for routine in phase.routines)
+        return dated or phase.cycle > days
 
     def is_fixed(self, condition: nodes.Condition) -> bool:
         """Whether a condition is the same at every moment of this line."""

@@ -33,6 +33,7 @@ from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
 
 STRICT = "strict"
+ORDINARY_REACH = 8  # days: a week and the day beside it
 
 _CHECKS: dict[type, Callable[[Run, Any], None]] = {
     nodes.Separate: check_separate,
@@ -127,21 +128,17 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
         if unjudged:
             running = [linked for linked in running if linked not in unjudged]
             problems.append(_without_history(regimen))
-    settled = {linked.id: _settled(bench, linked, regimen, answers) for linked in running if bench.first_weeks(linked)}
-    reach = max((bench.reach(linked) for linked in running), default=1)
+    suspending = [linked for linked in bench.rules if linked.suspends and severity_in(linked.rule, asked.stance)]
     hits: dict[str, list[Hit]] = {}
     conditions_of: dict[str, Conditions] = {}
-    # First weeks need a long line; most rules are judged on the short one.
-    for until in sorted({0, max(settled.values(), default=0)}):
+    for (reach, until), together in _by_line(bench, running, suspending, regimen, answers).items():
         conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked, bench.plugins), facts)
-        for linked in running:
-            if (settled.get(linked.id, 0) > 0) is (until > 0):
-                found = _run(bench, linked, conditions)
-                if found:
-                    hits[linked.id] = found
-                    conditions_of[linked.id] = conditions
+        for linked in together:
+            found = _run(bench, linked, conditions)
+            if found:
+                hits[linked.id] = found
+                conditions_of[linked.id] = conditions
     findings: list[Finding] = []
-    suspending = [linked for linked in bench.rules if linked.suspends and severity_in(linked.rule, asked.stance)]
     by_id = {linked.id: linked for linked in running}
     for rule_id, found in hits.items():
         rule = by_id[rule_id].rule
@@ -151,6 +148,28 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
         for suspended_by, part in _suspend(rule_id, found, suspending, conditions):
             findings += tell_findings(conditions.case, rule_id, rule, severity, part, suspended_by)
     return sort_findings(findings), tuple(problems)
+
+
+def _by_line(
+    bench: Bench,
+    running: list[LinkedRule],
+    suspending: list[LinkedRule],
+    regimen: Regimen,
+    answers: dict[str, frozenset[str]],
+) -> dict[tuple[int, int], list[LinkedRule]]:
+    """The rules by the line they need, as its reach and the day from which nothing is new.
+
+    A few rules look weeks back or ahead; all others are judged on a line a fraction as long.
+    """
+    groups: dict[tuple[bool, bool], list[tuple[int, int, LinkedRule]]] = {}
+    for linked in running:
+        reach = max([bench.reach(linked), *(bench.reach(other) for other in suspending if linked.id in other.suspends)])
+        until = _settled(bench, linked, regimen, answers) if bench.first_weeks(linked) else 0
+        groups.setdefault((reach > ORDINARY_REACH, until > 0), []).append((reach, until, linked))
+    return {
+        (max(reach for reach, _, _ in found), max(until for _, until, _ in found)): [linked for _, _, linked in found]
+        for found in groups.values()
+    }
 
 
 def _answers(product: Product, world: World) -> frozenset[str]:

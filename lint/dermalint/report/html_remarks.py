@@ -106,15 +106,21 @@ def _small_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
 
 
 def _pairs(pairs: Iterator[tuple[str, str]]) -> Markup:
-    """Words with what they stand before; a word that comes again is written once."""
-    shown: list[Markup] = []
-    before = ""
+    """Words with what they stand before; a word that comes again is written once, and one before nothing not at all."""
+    told: dict[str, list[str]] = {}
     for word, text in pairs:
         if text:
-            shown += [] if word == before else [element("dt", {}, sentence(word).rstrip("."))]
-            shown.append(element("dd", {}, text))
-            before = word
-    return element("dl", {}, *shown)
+            told.setdefault(word[:1].upper() + word[1:], []).append(text)
+    return described(told)
+
+
+def described(told: Mapping[str, Sequence[str]]) -> Markup:
+    """A list of words, each with one or more texts."""
+    groups = [
+        element("div", {}, element("dt", {}, word), " ", *(element("dd", {}, text) for text in texts))
+        for word, texts in told.items()
+    ]
+    return element("dl", {}, *groups) if groups else Markup("")
 
 
 def _quoted(marks: Sequence[Mark], sources: Mapping[str, SourceText], own: str) -> Iterator[Markup]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dermalint.report.days import date_in_words
-from dermalint.report.html_remarks import Numbered, label
+from dermalint.report.html_remarks import Numbered, described, label
 from dermalint.report.markup import Markup, element
 from dermalint.spans import Place
 from dermalint.timeline.plan import Plan, ShownDate, ShownDay, ShownPhase, ShownRoutine, ShownStep
 from dermalint.verdict.findings import POSSIBLE, Finding
-from dermalint_grammar.record import Record
+from dermalint_grammar.record import Record, replace
 
 
 class _Row(Record):
@@ -22,15 +22,20 @@ class _Row(Record):
 
 def week(name: str, plan: Plan, numbered: Sequence[Numbered]) -> Iterator[Markup]:
     """One table a phase; ``name`` is the regimen's on the page."""
-    slots = list(plan.slots)
-    known = {slot for slot, _ in slots}
-    for remark in numbered:  # a slot without steps, where something is missing
-        for occurrence in remark.finding.occurs:
-            if occurrence.slot and occurrence.slot not in known:
-                known.add(occurrence.slot)
-                slots.append((occurrence.slot, None))
+    cyclic = [_without_dates(remark, plan) for remark in numbered]
+    # A slot without steps is shown too where something is missing in it.
+    used = {routine.slot for phase in plan.phases for day in phase.days for routine in day.routines}
+    used |= {occurrence.slot for remark in cyclic for occurrence in remark.finding.occurs if occurrence.slot}
+    slots = [(slot, stated) for slot, stated in plan.slots if slot in used]
     for phase in plan.phases:
-        yield _phase(f"{name}-w{phase.number}", phase, slots, numbered, len(plan.phases) > 1)
+        yield _phase(f"{name}-w{phase.number}", phase, slots, cyclic, len(plan.phases) > 1)
+
+
+def _without_dates(remark: Numbered, plan: Plan) -> Numbered:
+    """The remark without what is marked at a single date already."""
+    at = {shown.date for shown in plan.dates if _key(remark.finding.where) in _keys([shown.routine])}
+    occurs = tuple(occurrence for occurrence in remark.finding.occurs if occurrence.date not in at)
+    return replace(remark, finding=replace(remark.finding, occurs=occurs))
 
 
 def _phase(
@@ -108,7 +113,7 @@ def _days(days: Sequence[ShownDay], with_numbers: bool) -> list[Markup | str]:
 def _cell(phase: ShownPhase, day: ShownDay, slot: str, numbered: Sequence[Numbered]) -> Markup:
     here = [remark for remark in numbered if _occurs(remark.finding, phase.number, day.number, slot)]
     routines = [routine for routine in day.routines if routine.slot == slot]
-    places = {_key(place) for routine in routines for step in routine.steps for place in step.places}
+    places = _keys(routines)
     parts: list[Markup] = []
     for routine in routines:
         parts += _routine(routine, here)
@@ -126,6 +131,10 @@ def _occurs(finding: Finding, phase: int, day: int, slot: str) -> bool:
 
 def _key(place: Place) -> tuple[int, int, str | None]:
     return place.start, place.end, place.path
+
+
+def _keys(routines: Sequence[ShownRoutine]) -> set[tuple[int, int, str | None]]:
+    return {_key(place) for routine in routines for step in routine.steps for place in step.places}
 
 
 def _routine(routine: ShownRoutine, here: Sequence[Numbered]) -> Iterator[Markup]:
@@ -185,8 +194,9 @@ def shelf(plan: Plan) -> list[Markup]:
     """The products that are declared, folded."""
     if not plan.shelf:
         return []
-    shown: list[Markup] = []
-    for product in plan.shelf:
-        about = [*([product.name] if product.name else []), *product.about]
-        shown += [element("dt", {}, product.key), element("dd", {}, ", ".join(about) or "nothing stated")]
-    return [element("details", {"class": "shelf"}, element("summary", {}, "What the products are"), element("dl", {}, *shown))]
+    told = {
+        product.key: [", ".join([*([product.name] if product.name else []), *product.about]) or "nothing stated"]
+        for product in plan.shelf
+    }
+    summary = element("summary", {}, "What the products are")
+    return [element("details", {"class": "shelf"}, summary, described(told))]

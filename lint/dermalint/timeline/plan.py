@@ -68,7 +68,7 @@ class ShownProduct(Record):
 
 
 class Plan(Record):
-    """The whole regimen; ``slots`` are those in use, in the order of the day, each with its clock where one is stated."""
+    """The whole regimen; ``slots`` are all of a day in their order, each with its clock where one is stated."""
 
     about: str | None
     starts: str | None
@@ -83,14 +83,12 @@ def draw_plan(regimen: Regimen) -> Plan:
     line = unroll(regimen, 1)
     phases = tuple(_phase(line, number, span) for number, span in enumerate(line.phases))
     dates = tuple(sorted(_dates(regimen, line), key=lambda shown: shown.date))
-    used = {routine.slot for phase in phases for day in phase.days for routine in day.routines}
-    used |= {shown.routine.slot for shown in dates}
     stated = {**regimen.clock.stated, **{own.name: own.at for own in regimen.clock.own}}
     slots = sorted(line.clock.slots.values(), key=lambda slot: (slot.minute, slot.order))
     return Plan(
         about=regimen.about,
         starts=regimen.starts.isoformat() if regimen.starts else None,
-        slots=tuple((slot.name, clock(stated.get(slot.name))) for slot in slots if slot.name in used),
+        slots=tuple((slot.name, clock(stated.get(slot.name))) for slot in slots),
         phases=phases,
         dates=dates,
         shelf=tuple(_product(product) for product in regimen.products.values()),
