@@ -13,12 +13,13 @@ PYTHON ?= $(shell for name in python3 python3.14 python3.13 python3.12 python3.1
 	if "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then echo "$$name"; break; fi; done)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint bench clean
+.PHONY: help demo test lint docs bench clean
 
 help:
 	@echo "make demo    show the rules of one pack, then review the demonstration regimens of $(DEMO)"
 	@echo "make test    run all tests"
 	@echo "make lint    style, types and the layers of the code"
+	@echo "make docs    write the page of each rule pack in docs/packs"
 	@echo "make bench   measure start-up, compiling and checking"
 	@echo "make clean   remove the environment, caches and build products"
 	@echo "Each prepares the environment $(VENV) first when that is needed."
@@ -49,6 +50,9 @@ lint: $(READY)
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
+
+docs: $(READY)
+	$(BIN)/python docs/make_packs.py
 
 bench: $(READY)
 	$(BIN)/python bench/run.py

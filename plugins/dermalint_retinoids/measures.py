@@ -26,8 +26,8 @@ def retinol_equivalent(product: ProductFacts) -> Span | None:
     per cent.
 
     Regulation (EU) 2024/996 limits retinol, retinyl acetate and retinyl palmitate by retinol equivalents.  One molecule of an
-    ester holds one of retinol, so a strength counts by the ratio of the molar masses: 0.3 % is reached by 0.344 % of the acetate
-    and by 0.550 % of the palmitate.  The result is rounded to three significant figures, as those published figures are;
+    ester holds one of retinol, so a strength counts by the ratio of the molar masses: 0.3 % is reached by 0.344 % acetate
+    and by 0.550 % palmitate.  The result is rounded to three significant figures, as those published figures are;
     without that, 0.550 % of the palmitate would be 0.3002 % and over the limit that it was made for.
 
     Retinal, retinoic acid and its esters are no retinol equivalents and count for nothing.

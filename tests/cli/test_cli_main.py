@@ -189,12 +189,23 @@ def test_help_imports_no_command_and_no_report() -> None:
 
 
 @pytest.mark.parametrize(
-    ("as_", "report", "other"), [("text", "text_report", "json_report"), ("json", "json_report", "text_report")]
+    ("as_", "report", "other"),
+    [
+        ("text", "text_report", "json_report"),
+        ("json", "json_report", "text_report"),
+        ("sarif", "sarif_report", "text_report"),
+        ("html", "html_report", "json_report"),
+        ("fhir", "fhir_report", "text_report"),
+    ],
 )
 def test_a_report_is_imported_for_its_format_alone(as_: str, report: str, other: str) -> None:
     loaded = loaded_by(["review", "x", "--as", as_])
     assert f"dermalint.report.{report}" in loaded
     assert f"dermalint.report.{other}" not in loaded
+    documents = {"sarif_report", "html_report", "html_week", "html_remarks", "markup", "fhir_report"}
+    if as_ in ("text", "json"):
+        assert not {f"dermalint.report.{name}" for name in (*documents, "plain_data")} & loaded
+        assert "dermalint.timeline.plan" not in loaded
     assert not {"dermalint.report.rules_report", "dermalint.cli.rules", "dermalint.cli.names", "dermalint.packs"} & loaded
     assert not set(SLOW) & loaded
 

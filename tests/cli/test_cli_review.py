@@ -79,7 +79,7 @@ def test_what_the_engine_is_asked(engine: Engine, monkeypatch: pytest.MonkeyPatc
     assert engine.paths == ("a.regimen.yaml", "b")
     assert engine.asked is not None
     assert engine.asked == type(engine.asked)((), (), (), None, None, None, 1)
-    monkeypatch.setattr("dermalint.packs.load.load_packs", lambda extra: known_packs())  # noqa: ARG005
+    monkeypatch.setattr("dermalint.packs.load.load_packs", lambda *_, **__: known_packs())
     options = "--packs p --packs q --only acids --only night --without acids.peel --stance strict --region eu"
     run(["review", "x", *options.split(), "--as-of", "2027-06-01", "--jobs", "4"])
     assert engine.asked == type(engine.asked)(
@@ -134,7 +134,7 @@ def test_wrong_calls(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     engine.answer = review_of()
-    monkeypatch.setattr("dermalint.packs.load.load_packs", lambda extra: known_packs())  # noqa: ARG005
+    monkeypatch.setattr("dermalint.packs.load.load_packs", lambda *_, **__: known_packs())
     assert run(["review", "x", option, value]) == 2
     said = capsys.readouterr()
     assert said.out == ""

@@ -14,7 +14,6 @@ from typing import Any
 
 from dermalint.regimen.model import Regimen
 from dermalint_grammar import nodes
-
 from oracles import companions, counts, pairs
 from oracles.conditions import all_hold
 from oracles.layout import Layout, lay_out

@@ -9,7 +9,6 @@ from collections.abc import Iterator
 
 from dermalint.regimen.model import PastTest
 from dermalint_grammar import nodes
-
 from oracles.layout import DAY, Thing
 from oracles.reading import Match, Reader, Skin
 from oracles.worlds import Unknown, area_of, parts_of, supposing

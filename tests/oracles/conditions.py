@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from dermalint_grammar import nodes
-
 from oracles import words
 from oracles.layout import Thing
 from oracles.reading import Reader, compares, later_date

@@ -9,7 +9,6 @@ from collections.abc import Iterator
 
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import Comparison
-
 from oracles.conditions import all_hold
 from oracles.layout import Thing
 from oracles.pairs import Broken
@@ -61,13 +60,15 @@ def count(reader: Reader, rule: nodes.Rule, requirement: nodes.UseCount) -> Brok
                     yield from run
             continue
         for window in _windows(reader, counted, requirement):
-            if not compares(_number(reader, window, requirement.counted), requirement.bound, requirement.number):
+            if not compares(_number(reader, window, requirement), requirement.bound, requirement.number):
                 yield from window or counted  # an empty window is nobody's place in particular
 
 
-def _number(reader: Reader, window: list[Thing], counted: str) -> int:
-    if counted != "times":
+def _number(reader: Reader, window: list[Thing], requirement: nodes.UseCount) -> int:
+    if requirement.counted != "times":
         return len({thing.day for thing in window})
+    if requirement.per == "routine":
+        return len({thing.product.key for thing in window if thing.product is not None})
     often: dict[object, int] = {}
     for thing in window:
         assert thing.product is not None

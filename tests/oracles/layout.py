@@ -294,12 +294,15 @@ def _lay_daylight(layout: Layout) -> None:
         dates, days = getattr(entry, "dates", ()), getattr(entry, "days", None)
         return _dated(layout, dates, day) if dates else days is None or falls_on(layout, days, day)
 
+    mornings: dict[int, int] = {}
+    for thing in layout.things:
+        if thing.counts_as == "morning" and thing.routine is not None:
+            mornings[thing.day] = max(thing.end, mornings.get(thing.day, thing.end))
     for day in range(layout.first, layout.end):
         if any(entry.indoors and counts(entry, day) for entry in outdoors):
             continue
         if not stated:
-            mornings = [t.end for t in layout.things if t.day == day and t.counts_as == "morning" and t.routine is not None]
-            start = max(mornings, default=day * DAY + layout.slots["morning"].minute)
+            start = mornings.get(day, day * DAY + layout.slots["morning"].minute)
             end = max(day * DAY + layout.slots["evening"].minute, start + 1)
             layout.daylight.append(
                 Thing(start, end, day, "morning", "morning", None, 0, name="daylight", stated=False)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dermalint_grammar import nodes
-
 from oracles.layout import Thing
 from oracles.reading import Reader, Skin
 from oracles.worlds import LONG, area_of, skin_of

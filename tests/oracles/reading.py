@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import cached_property
 
 from dermalint.regimen.model import ApplyStep, PastUse, Product
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Comparison
-
 from oracles import words
 from oracles.layout import DAY, Layout, Thing
 from oracles.worlds import (
@@ -60,8 +60,6 @@ class Reader:
     as_of: date
     region: str | None
     things: list[Thing] = field(default_factory=list)
-    days: dict[int, list[Thing]] = field(default_factory=dict)
-    routines: dict[int, list[Thing]] = field(default_factory=dict)
     first_uses: set[int] = field(default_factory=set)
     _matches: dict[tuple[int, int, str, bool], Skin | None] = field(default_factory=dict)
     _found: dict[int, list[Match]] = field(default_factory=dict)
@@ -77,10 +75,22 @@ class Reader:
                 known.add(thing.product.key)
                 self.first_uses.add(id(thing))
 
+    @cached_property
+    def days(self) -> dict[int, list[Thing]]:
+        """The applications by their day."""
+        found: dict[int, list[Thing]] = {}
         for thing in self.things:
-            self.days.setdefault(thing.day, []).append(thing)
+            found.setdefault(thing.day, []).append(thing)
+        return found
+
+    @cached_property
+    def routines(self) -> dict[int, list[Thing]]:
+        """The applications by their routine."""
+        found: dict[int, list[Thing]] = {}
+        for thing in self.things:
             if thing.routine is not None:
-                self.routines.setdefault(thing.routine, []).append(thing)
+                found.setdefault(thing.routine, []).append(thing)
+        return found
 
     def routine_of(self, thing: Thing) -> list[Thing]:
         """The applications of a thing's routine; one repeat of a chain is in no routine."""

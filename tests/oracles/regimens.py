@@ -29,7 +29,6 @@ from dermalint.regimen.model import (
 )
 from dermalint.spans import Place
 from dermalint_grammar.nodes import BILLION
-
 from oracles import words
 
 HERE = Place(0, 1, "", "trial.regimen.yaml")

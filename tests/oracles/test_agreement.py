@@ -21,7 +21,6 @@ from dermalint.regimen.model import Regimen
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
 from dermalint_grammar.parse import parse_pack
-
 from oracles import words
 from oracles.brute import Place, Verdict, judge_by_force
 from oracles.regimens import AS_OF, regimens

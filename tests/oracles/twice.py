@@ -10,7 +10,6 @@ from collections import Counter
 
 from dermalint.regimen.model import Regimen
 from dermalint_grammar import nodes
-
 from oracles.brute import reach_of
 from oracles.layout import lay_out
 from oracles.worlds import Unknown, concerns, find_unknowns

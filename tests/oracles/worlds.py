@@ -14,7 +14,6 @@ from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION
 from dermalint_grammar.parse import parse_pack
 from dermalint_grammar.record import fields_of
-
 from oracles import words
 from oracles.layout import Layout, Thing
 

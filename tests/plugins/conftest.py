@@ -10,44 +10,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from fake_distributions import HEAD, Ran, install, run_apart
-
-PACK = """\
-pack trial 1.0.0
-uses core, substances
-
-measure broken "%" adds
-measure parts ""
-
-rule asks-for-broken caution
-  limit broken of retinol to at most 1 %.
-  why "A rule whose measure a broken plugin should compute."
-
-rule asks-for-parts caution
-  limit parts of retinol to at most 0.
-  why "A rule whose measure a sound plugin computes."
-
-rule asks-for-nothing caution
-  never use mask in the morning.
-  why "A rule without a plugin."
-"""
-REGIMEN = """\
-regimen: Larkspur trial
-products:
-  clay: {kind: mask, base: water, contact: {timed: 10 min}}
-  night-cream: {kind: serum, base: emulsion, ph: 5.5, contains: {retinol: 0.3 %}}
-routines:
-  - {slot: morning, days: [monday], steps: [clay]}
-  - {slot: evening, days: [monday], steps: [night-cream]}
-history: []
-"""
-SOUND = HEAD + """
-@provides
-def measures():
-    return {"parts": lambda product: (len(product.meant) * 10**9, len(product.meant) * 10**9)}
-"""
-OTHERS = ["trial.asks-for-nothing", "trial.asks-for-parts"]
-
+from fake_distributions import PACK, REGIMEN, SOUND, Ran, install, run_apart
 
 @pytest.fixture(scope="session")
 def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:

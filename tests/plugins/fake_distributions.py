@@ -1,4 +1,4 @@
-"""Distributions as an installer lays them down, on a search path of the test's own."""
+"""Distributions as an installer lays them down, on a search path of the test's own; a pack and a regimen to try them on."""
 
 from __future__ import annotations
 
@@ -13,6 +13,42 @@ from typing import Any
 
 HEAD = "from dermalint.plugins.specification import provides\nDERMALINT_INTERFACE = 1\n"
 CALL = "import sys; from dermalint.cli.main import run; sys.exit(run())"
+
+PACK = """\
+pack trial 1.0.0
+uses core, substances
+
+measure broken "%" adds
+measure parts ""
+
+rule asks-for-broken caution
+  limit broken of retinol to at most 1 %.
+  why "A rule whose measure a broken plugin should compute."
+
+rule asks-for-parts caution
+  limit parts of retinol to at most 0.
+  why "A rule whose measure a sound plugin computes."
+
+rule asks-for-nothing caution
+  never use mask in the morning.
+  why "A rule without a plugin."
+"""
+REGIMEN = """\
+regimen: Larkspur trial
+products:
+  clay: {kind: mask, base: water, contact: {timed: 10 min}}
+  night-cream: {kind: serum, base: emulsion, ph: 5.5, contains: {retinol: 0.3 %}}
+routines:
+  - {slot: morning, days: [monday], steps: [clay]}
+  - {slot: evening, days: [monday], steps: [night-cream]}
+history: []
+"""
+SOUND = HEAD + """
+@provides
+def measures():
+    return {"parts": lambda product: (len(product.meant) * 10**9, len(product.meant) * 10**9)}
+"""
+OTHERS = ["trial.asks-for-nothing", "trial.asks-for-parts"]
 
 
 def distribute(site: Path, name: str, group: str, table: Mapping[str, str], version: str = "1.0") -> None:

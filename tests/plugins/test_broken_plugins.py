@@ -6,8 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import OTHERS, PACK
-from fake_distributions import HEAD, Ran, install
+from fake_distributions import HEAD, OTHERS, PACK, Ran, install
 
 Review = Callable[..., Ran]
 

@@ -10,15 +10,16 @@ import build_review as built
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from odd_review import odd_review, texts
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.report.page import Page
 from dermalint.report.remarks import CARE, amount
 from dermalint.report.tally import Tally, count, only_what_fails, without_possible
 from dermalint.report.text_report import render, summary, written
-from dermalint.spans import Place, SourceText, cells
-from dermalint.verdict.findings import CERTAIN, POSSIBLE, Match, Measured, Mend, Related, Waived
-from dermalint.verdict.report_model import PackName, Review
+from dermalint.spans import Place, cells
+from dermalint.verdict.findings import CERTAIN, POSSIBLE, Match, Measured
+from dermalint.verdict.report_model import PackName
 
 GOLDEN = Path(__file__).parent / "golden"
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")
@@ -195,31 +196,6 @@ def test_many_packs_are_counted_instead_of_named() -> None:
 def test_what_is_said_when_the_report_went_to_a_file_ends_with_the_caution_too() -> None:
     text = " ".join(written(Page(60), "notes.txt", count(REVIEWS["calm"])).split())
     assert text == f"The report is in notes.txt. 1 file read: 1 caution, 1 piece of advice. {CARE}"
-
-
-texts = st.text(st.characters(exclude_categories=()), max_size=30)
-
-
-def odd_review(words: str, other: str, start: int, end: int) -> Review:
-    where = Place(start, end, words)
-    common = {
-        "message": words, "why": other, "advise": words, "unknown": (words, other), "sources": (other,), "disputed": words,
-        "products": (other,), "matched": (Match(other, words, other),), "measured": Measured(words, 0.5, other, words),
-        "mends": (Mend(other),), "rule": words, "group": other,
-    }  # fmt: skip
-    found = (
-        built.finding(where, related=(Related(Place(end, start), other), Related(Place(0, 3, "", other), words)), **common),
-        built.finding(where, certainty=POSSIBLE, **common),
-        built.finding(where, waived=Waived(words, other, other), **common),
-        built.finding(where, **{**common, "suspended_by": words}),
-    )
-    problem = Problem(ERROR, words, other, where, pack=words, plugin=other)
-    path = other or "a"
-    file = built.file_result(
-        path=path, regimen=words, person=other, region=words, findings=found, problems=(problem,),
-        sources={path: SourceText(path, f"{words}\n{other}\n\t{words}")},
-    )  # fmt: skip
-    return built.review(file, problems=(problem,), region=words)
 
 
 @settings(deadline=None)

@@ -69,7 +69,7 @@ def _choices(links: list[Masks], number: int) -> set[int]:
 def _limited(run: Run, use: Use, number: int, limit: int | None) -> Matched:
     area = run.case.signatures.items[number].area
     if limit is not None:
-        area = area & limit or area & run.case.areas.spots
+        area = area & limit or run.case.areas.spots
     return use, YES, area
 
 

@@ -88,7 +88,7 @@ def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
     companions = _Companions(run, requirement.companion)
     reach = requirement.reach
     for trigger in triggers:
-        certainty = _as_if(trigger)
+        certainty = trigger.meant  # an as-needed trigger is judged as if it happens
         needed = companions.needed(trigger.area if trigger.area is not None else 0)
         if trigger.area and not needed:
             continue  # no light reaches there
@@ -99,13 +99,6 @@ def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
         lacking = min(certainty, negate(companions.cover(found, needed, trigger.use)))
         anchor = trigger.use or moment_at(case, trigger)
         run.hit(lacking, anchor, *_told(trigger, requirement.trigger), missing=True)
-
-
-def _as_if(trigger: Happening) -> int:
-    """An as-needed trigger is judged as if it happens; only how certainly it matches counts."""
-    if trigger.use is not None and trigger.use.application is not None and trigger.truth == UNKNOWN:
-        return YES if not trigger.use.application.certain else UNKNOWN
-    return trigger.truth
 
 
 def _told(trigger: Happening, term: nodes.Term) -> tuple[tuple[Use, nodes.Term], ...]:
@@ -134,6 +127,10 @@ def _reaches(case: Case, requirement: nodes.ExpectAround, trigger: Happening, us
     begin = trigger.end if after and trigger.use is None else trigger.minute  # after daylight is after its end
     gap = use.minute - begin if after else begin - use.minute
     days = use.day - trigger.day if after else trigger.day - use.day
+    if trigger.use is not None and trigger.use.routine == use.routine != 0:
+        steps = use.position - trigger.use.position  # in one routine the order of steps counts, not the clock alone
+        if (steps < 0) if after else (steps > 0):
+            return False
     if gap < 0:
         return False
     if reach.where == "day":
@@ -248,7 +245,7 @@ def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Compani
         needed = companions.needed(trigger.area or 0) if requirement.having is not None else companions.needed(0)
         if requirement.having is not None and not needed:
             continue
-        lacking = min(_as_if(trigger), negate(companions.cover(found, needed, use)))
+        lacking = min(trigger.meant, negate(companions.cover(found, needed, use)))
         run.hit(lacking, use, (use, term), missing=True)
 
 
@@ -283,7 +280,7 @@ def _check_test(run: Run, requirement: nodes.ExpectAround, triggers: list[Happen
                     if use.minute - ended < ahead.minutes:
                         continue
             tested = max(tested, min(answer, meant))
-        run.hit(min(_as_if(trigger), negate(tested)), use, (use, requirement.trigger), missing=True)
+        run.hit(min(trigger.meant, negate(tested)), use, (use, requirement.trigger), missing=True)
 
 
 def check_renew(run: Run, requirement: nodes.Renew) -> None:

@@ -12,7 +12,10 @@ from dermalint_grammar.record import Record
 
 
 class Happening(Record):
-    """Something at a time; ``area`` None where it concerns no skin in particular; ``stated`` False for assumed daylight."""
+    """Something at a time; ``area`` None where it concerns no skin in particular; ``stated`` False for assumed daylight.
+
+    ``truth`` is how certainly it happens and is meant, ``meant`` how certainly it is meant if it happens.
+    """
 
     minute: int
     end: int
@@ -23,6 +26,7 @@ class Happening(Record):
     area: int | None
     use: Use | None
     stated: bool = True
+    meant: int = YES
 
 
 def built_in(term: nodes.Term) -> str | None:
@@ -55,6 +59,6 @@ def happenings(case: Case, term: nodes.Term) -> list[Happening]:
             for light in case.daylight
         ]
     return [
-        Happening(use.minute, use.end, use.day, use.slot, use.phase, min(truth, happens(use)), area, use)
+        Happening(use.minute, use.end, use.day, use.slot, use.phase, min(truth, happens(use)), area, use, meant=truth)
         for use, truth, area in case.terms.matched(term)
     ]

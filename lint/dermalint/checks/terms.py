@@ -86,7 +86,7 @@ class Terms:
             if possible >> number & 1:
                 area = self.signatures.items[number].area
                 if limit is not None:
-                    area = area & limit or area & self.areas.spots
+                    area = area & limit or self.areas.spots  # spots, which may lie there
                 kinds[number] = YES if yes >> number & 1 else UNKNOWN, area
             number += 1
         if len(kinds) == 1:

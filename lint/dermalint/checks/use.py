@@ -149,6 +149,8 @@ def _check_windows(run: Run, requirement: nodes.UseCount, matched: list[Matched]
         else:
             full = start >= days[0] and (endless or end - 1 <= days[-1])
             truth, value = _under(certain, possible, requirement.number) if full else (NO, 0)
+            if not tally.certain:
+                truth = min(truth, UNKNOWN)  # perhaps it is not used at all
             told = [max((day for day in days if day <= start), default=days[0])]
         if truth == NO:
             continue
@@ -200,22 +202,25 @@ def _check_routines(run: Run, requirement: nodes.UseCount | nodes.UseProducts, m
     routines: dict[int, list[Matched]] = {}
     for item in matched:
         routines.setdefault(item[0].routine, []).append(item)
-    distinct = isinstance(requirement, nodes.UseProducts)
     for items in routines.values():
-        truths: dict[object, int] = {}
+        truths: dict[str, int] = {}
+        uses: dict[str, tuple[Use, nodes.Term]] = {}
         for use, truth, _ in items:
-            key: object = use.product if distinct else (use.position, use.product)
-            truths[key] = max(truths.get(key, NO), min(truth, happens(use)))
+            truth = min(truth, happens(use), run.holds(use))
+            if truth != NO:  # a second coat is no second time
+                truths[use.product] = max(truths.get(use.product, NO), truth)
+                uses.setdefault(use.product, (use, requirement.term))
+        if not uses:
+            continue
         certain = sum(1 for truth in truths.values() if truth == YES)
         if requirement.bound is Comparison.AT_MOST:
             truth, value = _over(certain, len(truths), requirement.number)
         else:
             truth, value = _under(certain, len(truths), requirement.number)
+            truth = min(truth, max(truths.values()))  # a routine without any is not asked
         if truth != NO:
-            uses: dict[str, tuple[Use, nodes.Term]] = {}
-            for use, _, _ in items:
-                uses.setdefault(use.product, (use, requirement.term))
-            run.hit(truth, items[0][0], *uses.values(), value=value)
+            told = list(uses.values())
+            run.hit(truth, told[0][0], *told, value=value)
 
 
 def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: list[Matched]) -> None:
@@ -234,6 +239,8 @@ def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: li
             truth, value = _over(certain, len(truths), requirement.number)
         elif inside and start >= days[0] and (endless or end - 1 <= days[-1]):
             truth, value = _under(certain, len(truths), requirement.number)
+            if not tally.certain:
+                truth = min(truth, UNKNOWN)
         else:
             continue
         if truth != NO:

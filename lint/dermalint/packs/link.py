@@ -255,7 +255,7 @@ def _is_sound(
             ):
                 sound = False
                 ledger.tell(pack, span, f"{message}; {what} is left out.", suggestion)
-        for span, message, suggestion in misplaced(rule, world.measures, world.groups):
+        for span, message, suggestion in misplaced(rule, world.groups):
             sound = False
             ledger.tell(pack, span, f"{message}; {what} is left out.", suggestion)
     return sound

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 
 from dermalint.packs.references import walk
 from dermalint.packs.units import Misfit
-from dermalint.vocabulary.world import BUILT_IN_EVENTS, Group, Measure
+from dermalint.vocabulary.world import BUILT_IN_EVENTS, Group
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import Comparison
 
@@ -17,10 +17,10 @@ _SUMMED = ("routine", "day")
 _TESTED = "before first use of retinol expect patch-test of retinol at least 24 hours ahead"
 
 
-def misplaced(rule: nodes.Rule, measures: Mapping[str, Measure], groups: Mapping[str, Group]) -> Iterator[Misfit]:
+def misplaced(rule: nodes.Rule, groups: Mapping[str, Group]) -> Iterator[Misfit]:
     """Everything in a rule's requirement and conditions that can be written and not be meant."""
     requirement = rule.requirement
-    yield from _of_requirement(requirement, measures)
+    yield from _of_requirement(requirement)
     for term, takes_events, takes_daily, takes_tests in _sides(requirement):
         yield from _of_term(term, groups, takes_events, takes_daily, takes_tests)
     for condition in rule.conditions:
@@ -38,7 +38,7 @@ def misplaced(rule: nodes.Rule, measures: Mapping[str, Measure], groups: Mapping
                     pass
 
 
-def _of_requirement(requirement: nodes.Requirement, measures: Mapping[str, Measure]) -> Iterator[Misfit]:
+def _of_requirement(requirement: nodes.Requirement) -> Iterator[Misfit]:
     match requirement:
         case nodes.UseCount(bound=Comparison.AT_LEAST, per="row", span=span):
             yield Misfit(span, "There is no `at least … in a row`", "`use retinol at least 3 evenings per week`")
@@ -48,8 +48,6 @@ def _of_requirement(requirement: nodes.Requirement, measures: Mapping[str, Measu
             yield Misfit(span, "Daylight holds no products, so `that has` asks nothing of it", "`in every day that has …`")
         case nodes.Limit(measure=measure, total=total, per=per):
             name = measure.text
-            if total and name in measures and not measures[name].adds:
-                yield Misfit(measure.span, f"{name} does not add up, so it has no total", f"`limit {name} of …`")
             if (per is None) is total or (per is not None and per not in _SUMMED):
                 said = "A total is added up `per routine` or `per day`, and only a total is"
                 yield Misfit(measure.span, said, f"`limit total {name} of … per routine to …`")

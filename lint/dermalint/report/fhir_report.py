@@ -162,7 +162,7 @@ def _mitigation(finding: Finding) -> list[_Json]:
     waived = finding.waived
     if waived is not None:
         until = f" Until {waived.until}." if waived.until else ""
-        action = _concept(f"Accepted as it is: {waived.reason}{until}")
+        action = _concept(f"Accepted as it is: {waived.reason.rstrip('. ')}.{until}")
         found.append(_filled(action=action, author=_display(waived.by or "")))
     return found
 

@@ -58,7 +58,9 @@ def remark_list(name: str, file: FileResult, numbered: Sequence[Numbered]) -> Ma
     """All remarks on a regimen."""
     heading = element("h3", {"id": f"{name}-remarks"}, "Remarks")
     if not numbered:
-        none = element("p", {}, "No rule in force was broken.")
+        mistaken = any(problem.level == ERROR for problem in file.problems)
+        said = "None. What the mistakes concern was not checked." if mistaken else "No rule in force was broken."
+        none = element("p", {}, said)
         return element("div", {"class": "remarks"}, heading, none)
     phases = any(occurrence.phase > 1 for finding in file.findings for occurrence in finding.occurs)
     items = [_remark(remark, file, phases) for remark in numbered]

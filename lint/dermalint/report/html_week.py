@@ -49,7 +49,7 @@ def _phase(
     table = element(
         "table", {"role": "table", "aria-labelledby": name},
         element("thead", {"role": "rowgroup"}, element("tr", {"role": "row"}, corner, *heads)),
-        element("tbody", {"role": "rowgroup"}, *(row for row in rows)),
+        element("tbody", {"role": "rowgroup"}, *rows),
     )  # fmt: skip
     return element("div", {"class": "phase"}, element("h3", {"id": name}, _title(phase, several)), table)
 
@@ -94,7 +94,8 @@ def _table_row(row: _Row, slots: Sequence[tuple[str, str | None]], numbers: bool
         )
         for (slot, _), cell in zip(slots, row.cells, strict=True)
     ]  # fmt: skip
-    return element("tr", {"role": "row"}, element("th", {"scope": "row", "role": "rowheader"}, *_days(row.days, numbers)), *cells)
+    head = element("th", {"scope": "row", "role": "rowheader"}, *_days(row.days, numbers))
+    return element("tr", {"role": "row"}, head, *cells)
 
 
 def _days(days: Sequence[ShownDay], with_numbers: bool) -> list[Markup | str]:
@@ -186,7 +187,7 @@ def dates(plan: Plan, numbered: Sequence[Numbered]) -> Iterator[Markup]:
 
 def _date(shown: ShownDate, numbered: Sequence[Numbered]) -> Iterator[Markup]:
     here = [remark for remark in numbered if any(occurrence.date == shown.date for occurrence in remark.finding.occurs)]
-    yield element("p", {"class": "day"}, f"{date_in_words(shown.date)}, {shown.routine.slot}")
+    yield element("p", {"class": "day"}, ", ".join(part for part in (date_in_words(shown.date), shown.routine.slot) if part))
     yield from _routine(shown.routine, here)
 
 

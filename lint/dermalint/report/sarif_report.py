@@ -208,7 +208,7 @@ def _suppressions(finding: Finding) -> Iterator[_Json]:
         waived = finding.waived
         by = f" Accepted by {waived.by}." if waived.by else ""
         until = f" Until {waived.until}." if waived.until else ""
-        yield {"kind": "inSource", "status": "accepted", "justification": clean(f"{waived.reason}{by}{until}")}
+        yield {"kind": "inSource", "status": "accepted", "justification": clean(f"{waived.reason.rstrip('. ')}.{by}{until}")}
     if finding.suspended_by is not None:
         justification = clean(f"Suspended by the rule {finding.suspended_by}.")
         yield {"kind": "external", "status": "accepted", "justification": justification}

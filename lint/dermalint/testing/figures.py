@@ -12,7 +12,8 @@ from dermalint.testing.words import NOWHERE, Compared
 from dermalint_grammar.nodes import BILLION, Comparison, Duration, Quantity, Source, Status, Unit
 
 CLOCK_UNITS = (Unit.MINUTE, Unit.HOUR)
-DAY_UNITS = (Unit.DAY, Unit.WEEK, Unit.MONTH, Unit.YEAR)
+DAY_UNITS = (Unit.DAY, Unit.WEEK)
+LONG_UNITS = (*DAY_UNITS, Unit.MONTH, Unit.YEAR)
 
 _T = TypeVar("_T")
 
@@ -32,7 +33,7 @@ def one(values: Sequence[_T]) -> st.SearchStrategy[_T]:
     return st.sampled_from(values)
 
 
-def durations(units: Sequence[Unit] = CLOCK_UNITS + DAY_UNITS, most: int = 48) -> st.SearchStrategy[Duration]:
+def durations(units: Sequence[Unit] = CLOCK_UNITS + DAY_UNITS, most: int = 12) -> st.SearchStrategy[Duration]:
     """Lengths of time in these units; hours have halves too."""
     whole = st.builds(Duration, st.integers(1, most).map(lambda count: count * BILLION), one(units), st.just(NOWHERE))
     if Unit.HOUR not in units:

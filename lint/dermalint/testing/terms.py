@@ -4,19 +4,48 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from dermalint.testing.figures import BOUNDS, COMPARISONS, DATES, TEXTS, durations, one, quantities
+from dermalint.testing.figures import (
+    BOUNDS,
+    CLOCK_UNITS,
+    COMPARISONS,
+    DATES,
+    DAY_UNITS,
+    LONG_UNITS,
+    TEXTS,
+    durations,
+    one,
+    quantities,
+)
 from dermalint.testing.words import NOWHERE, WORDS, Compared, Words
+from dermalint.vocabulary.world import BUILT_IN_EVENTS as WORLD_EVENTS
+from dermalint.vocabulary.world import SKIN_STATES
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import Condition, Term
 
 _HERE = st.just(NOWHERE)
-_BUILT_IN_EVENTS = ("bed", "daylight")
-_SKIN = ("dry", "damp")
+BUILT_IN_EVENTS = tuple(WORLD_EVENTS)
+_SPELLS = durations(DAY_UNITS)
 
 
 def terms(words: Words = WORDS, most: int = 8) -> st.SearchStrategy[Term]:
-    """Terms of at most ``most`` names or so, nested in every way the language knows."""
+    """Terms of at most ``most`` names or so, nested in every way that can be read, whether or not a sentence can mean it."""
+    events = st.builds(nodes.EventIs, one(words.events + BUILT_IN_EVENTS), _HERE)
+    tests = st.builds(nodes.PatchTest, product_terms(words, 2), _HERE)
+    simple = st.one_of(_simple_terms(words), events, tests)
+    return st.recursive(simple, lambda inner: _composed_terms(words, inner), max_leaves=most)
+
+
+def product_terms(words: Words = WORDS, most: int = 8) -> st.SearchStrategy[Term]:
+    """Terms for what is applied: no events and no patch tests are in them."""
     return st.recursive(_simple_terms(words), lambda inner: _composed_terms(words, inner), max_leaves=most)
+
+
+def moment_terms(words: Words = WORDS, most: int = 8, daily: bool = False) -> st.SearchStrategy[Term]:
+    """Terms for what is applied or happens; with ``daily`` also bed and daylight, which stand alone."""
+    events = st.builds(nodes.EventIs, one(words.events), _HERE)
+    simple = st.one_of(_simple_terms(words), events)
+    nested = st.recursive(simple, lambda inner: _composed_terms(words, inner), max_leaves=most)
+    return nested | st.builds(nodes.EventIs, one(BUILT_IN_EVENTS), _HERE) if daily else nested
 
 
 def _simple_terms(words: Words) -> st.SearchStrategy[Term]:
@@ -24,7 +53,6 @@ def _simple_terms(words: Words) -> st.SearchStrategy[Term]:
     rare: st.SearchStrategy[Term] = st.one_of(
         st.builds(nodes.AnyProduct, _HERE),
         st.builds(nodes.BaseIs, one(words.bases), _HERE),
-        st.builds(nodes.EventIs, one(words.events + _BUILT_IN_EVENTS), _HERE),
         st.builds(nodes.Literal, TEXTS, _HERE),
     )
     return st.one_of(named, named, named, rare, *(_measured(words, measure) for measure in words.measures))
@@ -46,10 +74,9 @@ def _composed_terms(words: Words, inner: st.SearchStrategy[Term]) -> st.SearchSt
         st.builds(nodes.NotTerm, inner, _HERE),
         st.builds(nodes.Contacted, one(("left-on", "rinsed", "timed")), inner, _HERE),
         st.builds(nodes.Marked, one(("prescribed", "encapsulated", "made-up")), inner, _HERE),
-        st.builds(nodes.WithContact, inner, COMPARISONS, durations(), _HERE),
+        st.builds(nodes.WithContact, inner, COMPARISONS, durations(CLOCK_UNITS), _HERE),
         st.builds(nodes.OnArea, inner, one(words.areas), _HERE),
         st.builds(nodes.FirstUse, inner, _HERE),
-        st.builds(nodes.PatchTest, inner, _HERE),
     )
 
 
@@ -68,20 +95,21 @@ def _composed_conditions(inner: st.SearchStrategy[Condition]) -> st.SearchStrate
 
 
 def _facts(words: Words) -> list[st.SearchStrategy[Condition]]:
-    term = terms(words, 3)
+    term = product_terms(words, 3)
+    moment = moment_terms(words, 3, daily=True)
     side = one(("after", "before"))
     return [
         st.builds(nodes.PersonIs, one(words.traits + words.symptoms), one(("is", "has")), _HERE),
         st.builds(nodes.AllergicTo, one(words.allergies + words.chemistry), _HERE),
-        st.builds(nodes.Takes, one(words.chemistry), st.none() | durations(), _HERE),
+        st.builds(nodes.Takes, one(words.chemistry), st.none() | durations(LONG_UNITS), _HERE),
         st.builds(nodes.ReasonIs, one(words.reasons), _HERE),
         st.builds(nodes.Age, COMPARISONS, durations((nodes.Unit.MONTH, nodes.Unit.YEAR), 90), _HERE),
         st.builds(nodes.Phototype, BOUNDS, st.integers(1, 6), _HERE),
         st.builds(nodes.RegionIs, one(words.regions), _HERE),
-        st.builds(nodes.SkinIs, one(_SKIN), _HERE),
+        st.builds(nodes.SkinIs, one(SKIN_STATES), _HERE),
         st.builds(_has, one(("routine", "day", "regimen")), term, st.none() | side, term),
-        st.builds(nodes.Around, side, term, durations(), _HERE),
-        st.builds(nodes.DuringFirst, durations((nodes.Unit.DAY, nodes.Unit.WEEK)), term, _HERE, st.none() | _pauses()),
+        st.builds(nodes.Around, side, moment, durations(), _HERE),
+        st.builds(nodes.DuringFirst, _SPELLS, term, _HERE, st.none() | _SPELLS),
         st.builds(nodes.FromDate, DATES, _HERE),
         st.builds(nodes.UntilDate, DATES, _HERE),
     ]
@@ -89,7 +117,3 @@ def _facts(words: Words) -> list[st.SearchStrategy[Condition]]:
 
 def _has(where: str, term: Term, order: str | None, anchor: Term) -> Condition:
     return nodes.Has(where, term, order, None if order is None else anchor, NOWHERE)
-
-
-def _pauses() -> st.SearchStrategy[nodes.Duration]:
-    return durations((nodes.Unit.DAY, nodes.Unit.WEEK))

@@ -27,7 +27,7 @@ class ShownStep(Record):
 
 
 class ShownRoutine(Record):
-    """A routine, or an event, in a slot; ``at`` is a clock such as ``21:30`` where one is stated."""
+    """A routine, or an event, in a slot (empty: at no stated time); ``at`` is a clock such as ``21:30`` where one is stated."""
 
     slot: str
     at: str | None
@@ -36,7 +36,7 @@ class ShownRoutine(Record):
 
 
 class ShownDay(Record):
-    """A day of the cycle, counted from 1; ``weekday`` where weeks repeat or the regimen is dated."""
+    """A day of the cycle, counted from 1; ``weekday`` where weeks repeat, or where a dated cycle comes once."""
 
     number: int
     weekday: str | None
@@ -110,7 +110,8 @@ def _phase(line: Line, number: int, span: PhaseSpan) -> ShownPhase:
     length = span.period if span.end is None else min(span.period, span.end - span.start)
     days = range(span.start, span.start + min(length, MOST_DAYS))
     routines = _routines_by_day(line, days)
-    named = span.period % 7 == 0 or line.starts is not None
+    once = span.end is not None and span.end - span.start <= span.period
+    named = span.period % 7 == 0 or (line.starts is not None and once)
     return ShownPhase(
         number=number + 1,
         lasts=None if span.end is None else span.end - span.start,
@@ -147,7 +148,8 @@ def _dates(regimen: Regimen, line: Line) -> Iterator[ShownDate]:
     for event in regimen.events:
         first = event.on or (event.first if event.slot is None else None)
         if first is not None:
-            slot = next((use.slot for use in line.events if use.event is event), "midday")
+            # Without a clock nobody said when on that day.
+            slot = next((use.slot for use in line.events if use.event is event and event.at is not None), "")
             yield ShownDate(first.isoformat(), _event(event, slot))
 
 

@@ -1,0 +1,1 @@
+"""Settings of a project: ``dermalint.toml``, or ``[tool.dermalint]`` in ``pyproject.toml``."""
