@@ -13,15 +13,16 @@ PYTHON ?= $(shell for name in python3 python3.14 python3.13 python3.12 python3.1
 	if "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then echo "$$name"; break; fi; done)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint docs bench clean
+.PHONY: help demo test lint docs bench campaign clean
 
 help:
-	@echo "make demo    show the rules of one pack, then review the demonstration regimens of $(DEMO)"
-	@echo "make test    run all tests"
-	@echo "make lint    style, types and the layers of the code"
-	@echo "make docs    write the page of each rule pack in docs/packs"
-	@echo "make bench   measure start-up, compiling and checking"
-	@echo "make clean   remove the environment, caches and build products"
+	@echo "make demo      show the rules of one pack, then review the demonstration regimens of $(DEMO)"
+	@echo "make test      run all tests"
+	@echo "make lint      style, types and the layers of the code"
+	@echo "make docs      write the page of each rule pack in docs/packs"
+	@echo "make bench     measure start-up, compiling and checking"
+	@echo "make campaign  search long for texts and rules that upset the language or the engine"
+	@echo "make clean     remove the environment, caches and build products"
 	@echo "Each prepares the environment $(VENV) first when that is needed."
 
 # The stamp is written last, so that an installation cut short is done again.
@@ -57,6 +58,9 @@ docs: $(READY)
 bench: $(READY)
 	$(BIN)/python bench/run.py
 
+campaign: $(READY)
+	$(BIN)/python campaign/run.py
+
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .coverage
-	find grammar lint plugins rulesets tests bench -name __pycache__ -type d -prune -exec rm -rf {} +
+	find grammar lint plugins rulesets tests bench campaign -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -22,14 +22,17 @@ from dermalint.checks.judge import judge
 from dermalint.packs.load import load_packs
 from dermalint.regimen.read import read_regimen
 from dermalint.review import Asked, choose_rules, review_paths
+from dermalint_grammar.layout import layout_pack
 from dermalint_grammar.parse import parse_pack
-from subjects import count_rules, shipped_packs, write_packs, write_regimens
+from installed import measure_discovery
+from subjects import count_rules, long_pack, shipped_packs, write_packs, write_regimens
 
 PROJECT = Path(__file__).resolve().parents[1]
 AS_OF = date(2026, 3, 2)
 APPLICATIONS = 28  # a week, in a regimen of subjects.REGIMEN
 COMMAND = (sys.executable, "-c", "import sys; from dermalint.cli.main import run; sys.exit(run())")
 SIZES = (100, 200, 400)
+LENGTHS = (64, 128, 256, 512, 1024)  # of rule files, in KiB
 
 
 def tell(what: str, seconds: float, note: str = "") -> None:
@@ -88,6 +91,20 @@ def measure_packs(folder: Path) -> None:
     tell("shipped packs from the cache", median_of(20, load_packs), f"{rules} rules")
 
 
+def measure_lengths() -> None:
+    """Parsing and laying out a rule file that is twice as long should take twice the time."""
+    print("Rule files by length (the shipped packs behind one another, as often as needed)")
+    shipped = shipped_packs(PROJECT)
+    for length in LENGTHS:
+        text = long_pack(shipped, length * 1024)
+        runs = 3 if length < LENGTHS[-1] else 1
+        parsing = median_of(runs, lambda text=text: parse_pack(text))
+        laying = median_of(runs, lambda text=text: layout_pack(text))
+        kibibytes = len(text.encode()) / 1024
+        tell(f"parsing {kibibytes:,.0f} KiB", parsing, f"{parsing / kibibytes * 1000:.2f} ms a KiB")
+        tell(f"laying out {kibibytes:,.0f} KiB", laying, f"{laying / kibibytes * 1000:.2f} ms a KiB")
+
+
 def measure_regimens(runs: int, folder: Path) -> None:
     """Reading and checking apart, in this process, all packs in force."""
     print(f"Regimens ({APPLICATIONS} applications a week, all packs)")
@@ -135,8 +152,10 @@ def main() -> None:
         cache = os.environ["DERMALINT_CACHE"] = str(folder / "cache")
         measure_start(runs, folder, cache)
         measure_packs(folder / "packs")
+        measure_lengths()
         measure_regimens(runs, folder)
         measure_growth(folder)
+        measure_discovery(folder / "installed", tell)
 
 
 if __name__ == "__main__":

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,10 +16,15 @@ from dermalint.packs.model import PackSet
 from dermalint.plugins.catalogue import read_catalogue
 from dermalint.plugins.faults import Fault, merge
 from dermalint.plugins.installed import Installed
-from dermalint.regimen.model import ERROR, HINT, Problem, Reading, Regimen, Waiver
+from dermalint.regimen.model import ERROR, Problem, Reading, Regimen
 from dermalint.regimen.read import read_regimen
-from dermalint.verdict.findings import Finding, Waived
+from dermalint.regimen.search import ENDINGS, find_files
+from dermalint.results import KeptResults, kept_results, read_bytes
+from dermalint.settings.model import OFF, Part, Settings
+from dermalint.spans import Place
+from dermalint.verdict.findings import Finding
 from dermalint.verdict.report_model import FileResult, PackName, Review
+from dermalint.verdict.waivers import check_waivers, waive
 from dermalint.vocabulary.regimen_names import check_names
 from dermalint.vocabulary.world import nearest
 from dermalint_grammar.record import Record, replace
@@ -29,8 +33,8 @@ if TYPE_CHECKING:
     from dermalint.timeline.plan import Plan
 
 USUAL = "usual"
-ENDINGS = (".regimen.yaml", ".regimen.yml", ".regimen.json", ".regimen.toml")
 FILES_THAT_PAY_FOR_A_PROCESS = 64
+_NOTHING_SET = Part()
 
 
 class Asked(Record):
@@ -39,7 +43,8 @@ class Asked(Record):
     ``packs`` are further pack files or folders; ``only`` and ``without`` name rules or packs; None for ``stance`` and
     ``region`` leaves them to each file, None for ``as_of`` means today (UTC); ``jobs`` is a number of processes;
     ``plan`` asks for each regimen laid out, for reports that draw it; ``plugins`` names the plugins in Python that may be
-    used, by distribution or entry point (None: all that are installed).
+    used, by distribution or entry point (None: all that are installed); of ``settings`` count here what they say for regimens
+    and which files they exclude, as the rest was weighed against the command line before; ``cache`` lets results be kept.
     """
 
     packs: tuple[Path, ...] = ()
@@ -51,6 +56,8 @@ class Asked(Record):
     jobs: int = 1
     plan: bool = False
     plugins: tuple[str, ...] | None = None
+    settings: Settings | None = None
+    cache: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,23 +68,32 @@ class UnknownNameError(Exception):
     nearest: str | None
 
 
-def review_paths(paths: Sequence[str], asked: Asked) -> Review:
+def review_paths(paths: Sequence[str], asked: Asked, progress: Callable[[int, int], None] | None = None) -> Review:
     """Review regimen files and folders of them.
 
-    Raises :class:`UnknownNameError` when ``only`` or ``without`` names nothing; whatever is wrong with a file or a pack is
-    a problem in the review, never an exception.
+    ``progress`` is called with how many files are done, of how many.  Raises :class:`UnknownNameError` when ``only`` or
+    ``without`` names nothing, :class:`~dermalint.settings.model.SettingsError` when the settings do; whatever is wrong with a
+    file or a pack is a problem in the review, never an exception.
     """
     as_of = asked.as_of or datetime.now(UTC).date()
     asked = replace(asked, as_of=as_of)
-    plugins = find_plugins(asked)
-    packs = load_packs(asked.packs, plugins=plugins)
-    bench = choose_rules(packs, asked, plugins)
-    files = find_files(paths, (*ENDINGS, *plugins.endings()))
-    if asked.jobs > 1 and len(files) >= FILES_THAT_PAY_FOR_A_PROCESS:
-        results, faults = _review_in_processes(files, asked)
-    else:
-        results = [result for path in files for result in review_file(path, bench, asked)]
-        faults = plugins.take_faults()
+    desk, packs = _lay_out(asked)
+    if asked.settings is not None:
+        from dermalint.settings.names import check_names as check_settings
+
+        check_settings(asked.settings, packs)
+    files = find_files(paths, (*ENDINGS, *desk.bench.plugins.endings()), _left_out(asked.settings))
+    results: list[FileResult] = []
+    faults: list[Fault] = []
+    done = 0
+    for number, part, found in _review_files(files, desk, asked):
+        results += part
+        faults += found
+        done += number
+        if progress is not None:
+            progress(done, len(files))
+    if desk.kept is not None:
+        desk.kept.forget_oldest(surely=asked.jobs > 1 and len(files) >= FILES_THAT_PAY_FOR_A_PROCESS)
     return Review(
         version=__version__,
         packs=tuple(PackName(pack.name, pack.version) for pack in packs.packs),
@@ -88,6 +104,35 @@ def review_paths(paths: Sequence[str], asked: Asked) -> Review:
         files=tuple(results),
         sources=packs.sources,
     )
+
+
+@dataclass(slots=True)
+class Desk:
+    """What is at hand for every file of a run: the rules in force, all that the packs have, and results of earlier runs."""
+
+    bench: Bench
+    asked: Asked
+    known_rules: frozenset[str]
+    kept: KeptResults | None = None
+
+
+def _lay_out(asked: Asked) -> tuple[Desk, PackSet]:
+    plugins = find_plugins(asked)
+    packs = load_packs(asked.packs, plugins=plugins)
+    bench = choose_rules(packs, asked, plugins)
+    kept = None
+    if asked.cache and not asked.plan:
+        wish = f"{asked.only} {asked.without} {asked.stance} {asked.region} {asked.as_of} {asked.plugins}"
+        kept = kept_results(packs.key, wish, plugins.catalogue.offers)
+    return Desk(bench, asked, frozenset(linked.id for linked in packs.rules), kept), packs
+
+
+def _left_out(settings: Settings | None) -> Callable[[str, bool], bool] | None:
+    if settings is None or not settings.exclude:
+        return None
+    from dermalint.settings.exclude import excluder
+
+    return excluder(settings.folder, settings.exclude)
 
 
 def find_plugins(asked: Asked) -> Installed:
@@ -112,76 +157,91 @@ def choose_rules(packs: PackSet, asked: Asked, plugins: Installed | None = None)
     return Bench(packs.world, rules, plugins or find_plugins(asked))
 
 
-def find_files(paths: Sequence[str], endings: tuple[str, ...] = ENDINGS) -> list[str]:
-    """The files to review, each once: files as given, folders searched for regimens in the order of their names."""
-    found: dict[str, None] = {}
-    for path in paths:
-        if os.path.isdir(path):  # noqa: PTH112  (paths stay as the user wrote them)
-            inside = list(_walk(path, set(), endings))
-            found.update(dict.fromkeys(inside or [path]))
-        else:
-            found[path] = None
-    return list(found)
-
-
-def _walk(folder: str, seen: set[tuple[int, int]], endings: tuple[str, ...]) -> Iterable[str]:
-    try:
-        status = os.stat(folder)  # noqa: PTH116
-        entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
-    except OSError:
-        yield folder  # the reader says why it cannot be read
-        return
-    if (status.st_dev, status.st_ino) in seen:
-        return
-    seen.add((status.st_dev, status.st_ino))
-    for entry in entries:
-        if entry.is_dir():
-            if not entry.name.startswith("."):
-                yield from _walk(entry.path, seen, endings)
-        elif entry.name.endswith(endings):
-            yield entry.path
-
-
 def review_file(path: str, bench: Bench, asked: Asked) -> list[FileResult]:
     """Review one file: one result a person, or one without findings when it cannot be read."""
-    where, foreign = Path(path), bench.plugins.reads(Path(path))
-    reading = bench.plugins.read_regimen(where, path) if foreign else read_regimen(where, shown=path)
+    return _review_file(path, Desk(bench, asked, frozenset(linked.id for linked in bench.rules)))
+
+
+def _review_file(path: str, desk: Desk) -> list[FileResult]:
+    asked, plugins = desk.asked, desk.bench.plugins
+    where, foreign = Path(path), plugins.reads(Path(path))
+    reading = plugins.read_regimen(where, path) if foreign else read_regimen(where, shown=path)
     if not reading.regimens:
         return [FileResult(path, None, None, None, asked.stance or USUAL, reading.problems, (), reading.sources, False)]
     if foreign:
-        return _review_foreign(reading, where, bench, asked)
-    return [_review_regimen(reading, regimen, number, bench, asked) for number, regimen in enumerate(reading.regimens)]
+        return _review_foreign(reading, where, desk)
+    return _review_reading(reading, desk)
 
 
-def _review_foreign(reading: Reading, where: Path, bench: Bench, asked: Asked) -> list[FileResult]:
+def _review_foreign(reading: Reading, where: Path, desk: Desk) -> list[FileResult]:
     """Review what a plugin read: a regimen that breaks the engine is the plugin's fault and costs that file only."""
     try:
-        return [_review_regimen(reading, regimen, number, bench, asked) for number, regimen in enumerate(reading.regimens)]
+        return _review_reading(reading, desk)
     except Exception as fault:
-        bench.plugins.blame_reader(where, reading.path, f"{type(fault).__name__}: {fault}")
-        return [FileResult(reading.path, None, None, None, asked.stance or USUAL, reading.problems, (), reading.sources, False)]
+        desk.bench.plugins.blame_reader(where, reading.path, f"{type(fault).__name__}: {fault}")
+        stance = desk.asked.stance or USUAL
+        return [FileResult(reading.path, None, None, None, stance, reading.problems, (), reading.sources, False)]
 
 
-def _review_regimen(reading: Reading, regimen: Regimen, number: int, bench: Bench, asked: Asked) -> FileResult:
-    region = asked.region or (regimen.region.name if regimen.region else None)
-    stance = asked.stance or regimen.stance or USUAL
+def _review_reading(reading: Reading, desk: Desk) -> list[FileResult]:
+    settings, as_of = desk.asked.settings, desk.asked.as_of
+    part = settings.part_for(reading.path) if settings else _NOTHING_SET
+    results: list[FileResult] = []
+    useful: set[Place] = set()
+    for number, regimen in enumerate(reading.regimens):
+        own = reading.problems if number == 0 else ()  # the file's own problems are told once
+        result, accepting = _review_regimen(reading, regimen, own, part, desk)
+        results.append(result)
+        useful |= accepting
+    if not any(regimen.waivers for regimen in reading.regimens):
+        return results
+    assert as_of is not None
+    in_force = frozenset(linked.id for linked in desk.bench.rules)
+    # What several people share accepts something when it does so for one of them.
+    for number, regimen in enumerate(reading.regimens):
+        hints = check_waivers(regimen.waivers, as_of, useful, in_force, desk.known_rules)
+        results[number] = replace(results[number], problems=_in_order((*results[number].problems, *hints)))
+    return results
+
+
+def _review_regimen(
+    reading: Reading, regimen: Regimen, own: tuple[Problem, ...], part: Part, desk: Desk
+) -> tuple[FileResult, frozenset[Place]]:
+    bench, asked = desk.bench, desk.asked
+    region = asked.region or (regimen.region.name if regimen.region else part.region)
+    stance = asked.stance or regimen.stance or part.stance or USUAL
     as_of = asked.as_of
     assert as_of is not None
+    if part.day is not None and not regimen.clock.stated:
+        regimen = replace(regimen, clock=replace(regimen.clock, stated=part.day.stated))
     names = check_names(regimen, bench.world)
-    findings, hints = judge(bench, regimen, AskedOfCase(as_of, region, stance))
-    findings = tuple(_waive(finding, regimen.waivers, as_of) for finding in findings)
-    own = reading.problems if number == 0 else ()  # the file's own problems are told once
-    return FileResult(
+    found, hints = judge(bench, regimen, AskedOfCase(as_of, region, stance))
+    findings, accepting = waive(_with_severities(found, part), regimen.waivers, as_of)
+    result = FileResult(
         path=reading.path,
         regimen=regimen.title,
         person=regimen.person_name,
         region=region,
         stance=stance,
-        problems=_in_order((*own, *names, *hints, *_check_waivers(regimen, bench, as_of))),
+        problems=_in_order((*own, *names, *hints)),
         findings=findings,
         sources=reading.sources,
         plan=_plan(regimen) if asked.plan else None,
     )
+    return result, accepting
+
+
+def _with_severities(findings: Iterable[Finding], part: Part) -> Iterator[Finding]:
+    """The findings with the severities that are set for their rules, without those that are set to "off"."""
+    if not part.severities:
+        yield from findings
+        return
+    for finding in findings:
+        severity = part.severity_of(finding.rule)
+        if severity is None or severity == finding.severity:
+            yield finding
+        elif severity != OFF:
+            yield replace(finding, severity=severity)
 
 
 def _plan(regimen: Regimen) -> Plan:
@@ -199,62 +259,73 @@ def _in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(sorted(problems, key=key))
 
 
-def _waive(finding: Finding, waivers: tuple[Waiver, ...], as_of: date) -> Finding:
-    for waiver in waivers:
-        if waiver.until is not None and waiver.until < as_of:
-            continue
-        named = {mention.name for mention in waiver.products}
-        ruled = waiver.rule is None or waiver.rule == finding.rule
-        topical = not waiver.topics or finding.topic in waiver.topics
-        if ruled and topical and (waiver.rule or waiver.topics) and (not named or named & set(finding.products)):
-            until = waiver.until.isoformat() if waiver.until else None
-            return replace(finding, waived=Waived(waiver.reason, waiver.by, until))
-    return finding
+_Part = tuple[int, list[FileResult], tuple[Fault, ...]]
+"""How many files, their results in order, and the faults of plugins that showed."""
 
 
-def _check_waivers(regimen: Regimen, bench: Bench, as_of: date) -> list[Problem]:
-    rules = {linked.id for linked in bench.rules}
-    problems: list[Problem] = []
-    for waiver in regimen.waivers:
-        if waiver.until is not None and waiver.until < as_of:
-            message = f"This waiver was valid until {waiver.until.isoformat()} and is no longer applied."
-            problems.append(Problem(HINT, message, "Renew it with a new reason and date, or remove it.", waiver.place))
-        elif waiver.rule is not None and waiver.rule not in rules:
-            close = nearest(waiver.rule, rules)
-            suggestion = f"Did you mean `{close}`?" if close else "`dermalint rules` lists all rules."
-            problems.append(Problem(HINT, f"No rule in force is called `{waiver.rule}`.", suggestion, waiver.place))
-    return problems
+def _review_files(files: Sequence[str], desk: Desk, asked: Asked) -> Iterator[_Part]:
+    if asked.jobs > 1 and len(files) >= FILES_THAT_PAY_FOR_A_PROCESS:
+        yield from _review_in_processes(files, asked)
+    else:
+        for path in files:
+            yield 1, *_review_or_fetch(path, desk)
+
+
+def _review_or_fetch(path: str, desk: Desk) -> tuple[list[FileResult], tuple[Fault, ...]]:
+    """A file's results, kept from an earlier run where nothing they follow from has changed."""
+    kept, plugins = desk.kept, desk.bench.plugins
+    data = None if kept is None or plugins.reads(Path(path)) else read_bytes(path)
+    if kept is None or data is None:
+        return _review_file(path, desk), plugins.take_faults()
+    settings = desk.asked.settings
+    name = kept.name(path, data, repr(settings.part_for(path)) if settings else "")
+    results = kept.fetch(name)
+    if results is not None:
+        return results, ()
+    results = _review_file(path, desk)
+    faults = plugins.take_faults()
+    if not faults:  # a fault is told in every run that meets it
+        kept.keep(name, path, data, results)
+    return results, faults
 
 
 @dataclass(slots=True)
 class _Worker:
     """What a worker process keeps between files."""
 
-    bench: Bench | None = None
-    asked: Asked = field(default_factory=Asked)
+    desk: Desk | None = None
 
 
 _worker = _Worker()
 
 
 def _start_worker(asked: Asked) -> None:
-    _worker.asked = asked
-    plugins = find_plugins(asked)
-    _worker.bench = choose_rules(load_packs(asked.packs, plugins=plugins), asked, plugins)
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the keyboard stops the run, and the run its workers
+    _worker.desk, _ = _lay_out(asked)
 
 
-def _review_chunk(paths: list[str]) -> tuple[list[FileResult], tuple[Fault, ...]]:
-    bench = _worker.bench
-    assert bench is not None
-    results = [result for path in paths for result in review_file(path, bench, _worker.asked)]
-    return results, bench.plugins.take_faults()
+def _review_chunk(paths: Sequence[str]) -> _Part:
+    desk = _worker.desk
+    assert desk is not None
+    results: list[FileResult] = []
+    faults: list[Fault] = []
+    for path in paths:
+        part, found = _review_or_fetch(path, desk)
+        results += part
+        faults += found
+    return len(paths), results, tuple(faults)
 
 
-def _review_in_processes(files: list[str], asked: Asked) -> tuple[list[FileResult], tuple[Fault, ...]]:
+def _review_in_processes(files: Sequence[str], asked: Asked) -> Iterator[_Part]:
     from concurrent.futures import ProcessPoolExecutor  # only many files pay for it
 
     size = max(1, min(64, len(files) // (asked.jobs * 4)))
     chunks = [files[start : start + size] for start in range(0, len(files), size)]
     with ProcessPoolExecutor(asked.jobs, initializer=_start_worker, initargs=(asked,)) as pool:
-        parts = list(pool.map(_review_chunk, chunks))
-    return [result for results, _ in parts for result in results], tuple(fault for _, faults in parts for fault in faults)
+        try:
+            yield from pool.map(_review_chunk, chunks)
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise

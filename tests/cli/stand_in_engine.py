@@ -22,6 +22,8 @@ class Asked:
     jobs: int
     plan: bool = False
     plugins: tuple[str, ...] | None = None
+    settings: Any = None
+    cache: bool = True
 
 
 @dataclass

@@ -119,8 +119,8 @@ def known_packs() -> PackSet:
         ("--as-of", "1 March", "--as-of takes a date, and “1 March” is none.", "Year, month, day: 2026-03-02"),
         ("--as-of", "2026-02-30", "--as-of takes a date, and “2026-02-30” is none.", "Year, month, day: 2026-03-02"),
         ("--as-of", "20260302", "--as-of takes a date, and “20260302” is none.", "Year, month, day: 2026-03-02"),
-        ("--jobs", "0", "--jobs takes a whole number from 1 on, not “0”.", ""),
-        ("--jobs", "²", "--jobs takes a whole number from 1 on, not “²”.", ""),
+        ("--jobs", "0", "--jobs takes a whole number from 1 on, or auto, not “0”.", ""),
+        ("--jobs", "²", "--jobs takes a whole number from 1 on, or auto, not “²”.", ""),
         ("--stanec", "usual", "There is no option --stanec.", "Did you mean --stance?"),
     ],
 )

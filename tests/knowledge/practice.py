@@ -137,7 +137,10 @@ def vary(regimen: Any, change: Mapping[str, Any], remove: Iterable[str] = ()) ->
     changed = json.loads(json.dumps(regimen))
     for pointer, value in change.items():
         parent, last = _parent(changed, pointer)
-        parent[last] = value
+        if isinstance(parent, list) and last == len(parent):
+            parent.append(value)
+        else:
+            parent[last] = value
     for pointer in remove:
         parent, last = _parent(changed, pointer)
         del parent[last]

@@ -258,7 +258,7 @@ def test_t25_an_unknown_period_is_no_expired_one() -> None:
 
 
 def test_t26_the_order_of_a_label_gives_no_strength_below_one_per_cent() -> None:
-    """Regulation (EC) 1223/2009, Article 19(1)(g): below 1 % in any order.  Phenoxyethanol is at most 1 % (Annex V, entry 29)."""
+    """Regulation (EC) 1223/2009, Article 19(1)(g): below 1 % in any order.  Phenoxyethanol: at most 1 % (Annex V, 29)."""
     traces = "Aqua, Glycerin, Panthenol, Phenoxyethanol, Glycolic Acid"
     low = together({"kind": "toner", "ingredients": traces}, holding("tretinoin 0.025 %", prescribed=True))
     assert [tell(finding) for finding in judge_data(low)] == []

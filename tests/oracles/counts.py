@@ -166,7 +166,7 @@ def course(reader: Reader, rule: nodes.Rule, requirement: nodes.UseFor) -> Broke
                 yield from run
 
 
-def limit(reader: Reader, rule: nodes.Rule, requirement: nodes.Limit) -> Broken:
+def limit(reader: Reader, _: nodes.Rule, requirement: nodes.Limit) -> Broken:
     """A product whose measure is beyond the limit; or, with a total, all products of a routine or a day together."""
     measure, term = requirement.measure.text, requirement.term
     amounts = [
@@ -179,8 +179,7 @@ def limit(reader: Reader, rule: nodes.Rule, requirement: nodes.Limit) -> Broken:
         yield from (thing for thing, _, value in amounts if not compares(value, requirement.bound, against))
         return
     values = {id(thing): value for thing, _, value in amounts}
-    counted = [(thing, skin) for thing, skin, _ in amounts if all_hold(reader, rule, thing)]
-    for group in _by_patch(counted, requirement.bound):
+    for group in _by_patch([(thing, skin) for thing, skin, _ in amounts], requirement.bound):
         together: dict[object, list[Thing]] = {}
         for thing in group:
             key = thing.day if requirement.per == "day" else thing.routine or id(thing)

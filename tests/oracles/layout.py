@@ -274,10 +274,10 @@ def _lay_events(layout: Layout) -> None:
                 slot = layout.slots[event.slot.name]
                 minute = slot.minute if event.at is None else turn_near(event.at, slot.minute)
             else:
-                if not _dated(layout, (event.on,) if event.on else (), day):
-                    continue
                 minute = 720 if event.at is None else event.at
-                assert minute >= morning, "the strategies write no event before the first slot"
+                minute += DAY if minute < morning else 0  # before the first slot it is still the regimen day before
+                if not _dated(layout, (event.on,) if event.on else (), day + minute // DAY):
+                    continue
                 slot = slot_at(layout, minute)
             at = day * DAY + minute
             name = event.event.name

@@ -161,11 +161,11 @@ class Reader:
         if isinstance(term, nodes.OnArea):
             skin = self.match(term.term, thing)
             return None if skin is None else (skin & area_of(self.world, term.area)) or None
-        if thing.product is None:
-            return None
         if isinstance(term, nodes.OneOf):
             found = [skin for part in term.terms if (skin := self.match(part, thing)) is not None]
             return frozenset().union(*found) if found else None
+        if thing.product is None:
+            return None
         if isinstance(term, nodes.AllOf):
             skins = [self.match(part, thing) for part in term.terms]
             return None if None in skins else frozenset.intersection(*skins)  # type: ignore[arg-type]

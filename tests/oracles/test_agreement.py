@@ -69,7 +69,13 @@ def told_somewhere(rule: nodes.Rule) -> bool:
 
 def agree(rule: nodes.Rule, engine: Verdict, force: Verdict) -> bool:
     """Whether two verdicts are the same."""
-    return engine.word == force.word if told_somewhere(rule) else engine == force
+    if told_somewhere(rule):
+        return engine.word == force.word
+    if isinstance(rule.requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor):
+        # Too much is told at all that is counted together, certain or not.
+        everywhere = engine.certain | engine.possible == force.certain | force.possible
+        return engine.word == force.word and everywhere and force.certain <= engine.certain
+    return engine == force
 
 
 def cautious(rule: nodes.Rule, engine: Verdict, force: Verdict) -> bool:

@@ -91,7 +91,8 @@ def find_unknowns(layout: Layout, rule: nodes.Rule) -> Unknowns:
         _of_product(found, regimen.products[key], asked, limits)
     _of_steps(found, regimen, asked)
     _of_person(found, regimen, asked)
-    if any(mention.name == "spots" for thing in (*layout.things, *layout.events) for mention in _mentions(thing)):
+    mentioned = any(mention.name == "spots" for thing in (*layout.things, *layout.events) for mention in _mentions(thing))
+    if mentioned or any(isinstance(node, nodes.OnArea) and node.area == "spots" for node in asked):
         found["spots",] = sorted(words.FACE)
     return Unknowns(found)
 

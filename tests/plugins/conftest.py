@@ -12,6 +12,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 from fake_distributions import PACK, REGIMEN, SOUND, Ran, install, run_apart
 
+
 @pytest.fixture(scope="session")
 def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("cache")
@@ -35,8 +36,8 @@ def review(site: Path, cache: Path) -> Callable[..., Ran]:
     def run(*arguments: object, only: tuple[str, ...] = ("trial",), as_: str = "json", **environment: str) -> Ran:
         folder = site.parent
         chosen = [word for name in only for word in ("--only", name)]
-        regimen = [] if any(str(word).endswith((".csv", ".trial")) for word in arguments) else [folder / "trial.regimen.yaml"]
-        call = ("review", *regimen, "--packs", folder / "trial.rules", *chosen, "--as", as_, "--as-of", "2026-03-02", *arguments)
-        return run_apart(site, cache, *call, **environment)
+        regimen = [] if any(str(word).endswith(".trial") for word in arguments) else [folder / "trial.regimen.yaml"]
+        asked = ("--packs", folder / "trial.rules", *chosen, "--as", as_, "--as-of", "2026-03-02")
+        return run_apart(site, cache, "review", *regimen, *asked, *arguments, **environment)
 
     return run

@@ -95,13 +95,16 @@ class Ran:
         return sorted(finding["rule"] for file in self.document["files"] for finding in file["findings"])
 
 
-def run_apart(site: Path, cache: Path, *arguments: object, after: str = "", **environment: str) -> Ran:
+def run_apart(
+    site: Path, cache: Path, *arguments: object, after: str = "", cwd: Path | None = None, **environment: str
+) -> Ran:
     """Run ``dermalint`` in a process that finds the distributions of ``site`` beside what is installed."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHONPATH", "DERMALINT_"))}
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHONPATH", "DERMALINT_", "COLUMNS"))}
     code = CALL if not after else f"import sys; from dermalint.cli.main import run; status = run(); {after}; sys.exit(status)"
     done = subprocess.run(
         [sys.executable, "-c", code, *map(str, arguments)],
         env={**kept, "PYTHONPATH": str(site), "DERMALINT_CACHE": str(cache), "PYTHONUTF8": "1", **environment},
+        cwd=cwd,
         capture_output=True,
         encoding="utf-8",
         check=False,

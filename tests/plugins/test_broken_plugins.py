@@ -59,7 +59,7 @@ NEEDED: dict[str, tuple[str | None, str]] = {
     "a hook that leaves": (giving("exit(1)"), "failed when it was asked for its measures: it raised SystemExit: 1."),
     "a hook that hangs": (giving(HANG), "failed when it was asked for its measures: it did not come back within 1.5 seconds."),
     "a hook that gives nothing": (giving("None"), "gave what its hook `measures` must not give: nothing (None) where"),
-    "a hook that gives a number": (giving("{'broken': 3}"), "a value of the type int for broken, where a function was expected"),
+    "a hook that gives a number": (giving("{'broken': 3}"), "a value of the type int for broken, where a function"),
     "a hook without the promised name": (giving("{}"), "does not give broken from its hook `measures`, as its name promises."),
     "a measure that raises": (measuring("1 / 0"), "raised ZeroDivisionError: division by zero when it measured night-cream."),
     "a measure that leaves": (measuring("exit(1)"), "raised SystemExit: 1 when it measured night-cream."),

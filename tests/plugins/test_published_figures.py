@@ -5,14 +5,14 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from dermalint_acids.measures import free_acid, protonated_fraction
-from dermalint_retinoids.measures import retinol_equivalent
 from hypothesis import given
 from hypothesis import strategies as st
 
 from dermalint.packs.load import load_packs
 from dermalint.plugins.specification import Part, ProductFacts, Span
+from dermalint_acids.measures import free_acid, protonated_fraction
 from dermalint_grammar.nodes import BILLION
+from dermalint_retinoids.measures import retinol_equivalent
 
 WORLD = load_packs().world
 EXACT = "exact"
@@ -50,8 +50,8 @@ def fraction(ph: str, *constants: str) -> float:
     return float(protonated_fraction(billionths(ph), [billionths(constant) for constant in constants]))
 
 
-# A teaching course on cosmetic formulation, after Yu and Van Scott: half of glycolic acid (pKa 3.83) is free at pH 3.83 and 0.299
-# of it at pH 4.2; 5 % at pH 3.2 and 10 % at pH 4.0 both come to about 4 % free acid.
+# A teaching course on cosmetic formulation, after Yu and Van Scott: half of glycolic acid (pKa 3.83) is free at pH 3.83 and
+# 0.299 of it at pH 4.2; 5 % at pH 3.2 and 10 % at pH 4.0 both come to about 4 % free acid.
 def test_published_examples_of_glycolic_acid() -> None:
     assert fraction("3.83", "3.83") == 0.5
     assert fraction("4.2", "3.83") == pytest.approx(0.299, abs=0.0005)
@@ -59,9 +59,9 @@ def test_published_examples_of_glycolic_acid() -> None:
         assert per_cent(free_acid(facts(part("glycolic-acid", strength), ph=ph))) == pytest.approx(4, abs=0.06)
 
 
-# The same formula worked out by hand (1 / (1 + 10^(pH − pKa))) for constants of published tables: glycolic 3.83, lactic 3.86 and
-# tartaric acid from a table of organic acid constants at 25 °C; salicylic 2.97 and mandelic 3.41 from an encyclopaedia's table
-# (Bjerrum 1958); ascorbic 4.10.
+# The same formula worked out by hand (1 / (1 + 10^(pH − pKa))) for constants of published tables: glycolic 3.83, lactic 3.86
+# from a table of organic acid constants at 25 °C; salicylic 2.97 and mandelic 3.41 from an encyclopaedia's table (Bjerrum
+# 1958); ascorbic 4.10 likewise.
 ONE_PROTON = [
     ("3.83", {"2.5": 0.955, "3.0": 0.871, "3.2": 0.810, "3.5": 0.681, "3.8": 0.517, "4.0": 0.403, "4.5": 0.176, "5.0": 0.063}),
     ("3.86", {"3.0": 0.879, "3.5": 0.696, "3.8": 0.534, "4.0": 0.420, "5.0": 0.068}),
@@ -126,9 +126,9 @@ def test_the_less_acid_the_less_is_free(ph: int, more: int, constants: list[int]
     assert 0 < there <= here < 1
 
 
-# Regulation (EU) 2024/996 of 3 April 2024, Annex, entry 376, limits retinol equivalents to 0.3 %, and 0.05 % in body lotion.  By
-# molar mass (retinol 286.46, acetate 328.50, palmitate 524.87) these are 0.344 and 0.0573 % of the acetate, 0.550 and 0.0916 % of
-# the palmitate.  The Australian regulator's conversion of vitamin A: retinyl palmitate is 54.58 % retinol by weight.
+# Regulation (EU) 2024/996 of 3 April 2024, Annex, entry 376, limits retinol equivalents to 0.3 %, and 0.05 % in body lotion.
+# By molar mass (retinol 286.46, acetate 328.50, palmitate 524.87) these are 0.344 and 0.0573 % of the acetate, 0.550 and
+# 0.0916 % of the palmitate.  An Australian regulatory text on vitamin A: retinyl palmitate is 54.58 % retinol by weight.
 @pytest.mark.parametrize(
     ("name", "strength", "expected"),
     [

@@ -24,7 +24,7 @@ from dermalint.report.remarks import CARE
 from dermalint.report.tally import count, without_possible
 from dermalint.spans import Place
 from dermalint.timeline.plan import Plan, ShownDate
-from dermalint.verdict.findings import Occurrence
+from dermalint.verdict.findings import Occurrence, Related
 from dermalint_grammar.record import replace
 
 STYLE = Path(html_report.__file__).with_name("html_page.css").read_text(encoding="utf-8")
@@ -162,6 +162,17 @@ def test_what_is_missing_in_a_slot_is_marked_in_the_slot() -> None:
     heads = re.findall(r'<th scope="col" role="\w+">([^<]+)', page)
     assert heads == ["Day", "Morning", "Midday", "Evening"]
     assert re.search(r'data-slot="Midday"><p class="step of-slot"> <a class="tag caution', page)
+
+
+def test_a_partner_whose_step_is_elsewhere_bears_the_mark_itself() -> None:
+    wash = built.place(built.CALM, "foam-wash", 2)
+    cream = built.place(built.CALM, "night-cream", 2)
+    found = built.finding(wash, related=(Related(cream, "the retinoid"),), occurs=built.weekly((1, "monday")))
+    assert "foam-wash, day-fluid" in built.CALM[wash.start :]  # the place is the morning's, the remark the evening's
+    page = render(built.review(built.file_result(findings=(found,), plan=plan_of(built.CALM))))
+    assert page.count('href="#g0-1"') == 1
+    assert re.search(r'night-cream</span> <a class="tag caution', page)
+    assert "of-slot" not in body_of(page)
 
 
 def test_what_happens_on_one_date_is_marked_there_alone() -> None:

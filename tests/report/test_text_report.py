@@ -124,7 +124,7 @@ def test_what_is_hidden_is_said_to_be() -> None:
 
 def test_only_what_fails() -> None:
     whole = built.review(*built.studio(), problems=(built.bad_pack(),))
-    text = render(only_what_fails(whole, lambda finding: finding.severity == "avoid"), tally=count(whole))
+    text = render(only_what_fails(whole, lambda _, finding: finding.severity == "avoid"), tally=count(whole))
     assert re.findall(r"(?<= )(Avoid|Caution|Advice|Mistake|Hint|Set aside)(?= │)", text) == ["Mistake", "Avoid", "Mistake"]
 
 

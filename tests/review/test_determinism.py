@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from dermalint.review import ENDINGS, FILES_THAT_PAY_FOR_A_PROCESS, find_files
+from dermalint.regimen.search import ENDINGS, find_files
+from dermalint.review import FILES_THAT_PAY_FOR_A_PROCESS
 
 DEMO = Path(__file__).parents[2] / "examples" / "larkspur-row"
 

@@ -50,9 +50,8 @@ class _Companions:
             possible |= area
             if presence == YES:
                 certain |= area
-            elif truth == YES and use.application is not None and use.application.only_if and not use.application.step.as_needed:
-                key = use.day, use.application.only_if
-                under[key] = under.get(key, 0) | area
+            elif truth == YES and (condition := _only_under(use)) is not None:
+                under[use.day, condition] = under.get((use.day, condition), 0) | area
         for (day, condition), area in under.items():
             otherwise = under.get((day, f"not {condition}"), 0)  # one of the two does hold
             certain |= area & otherwise
@@ -66,6 +65,12 @@ class _Companions:
         if lacking & ~spots or (lacking & spots and not possible & self.run.case.areas.face):
             return NO
         return UNKNOWN if possible else NO
+
+
+def _only_under(use: Use) -> str | None:
+    """The condition under which an application is sure to happen; None where it has none, or may not happen even then."""
+    application = use.application
+    return None if application is None or application.step.as_needed else application.only_if
 
 
 def _goes_with(use: Use, trigger: Use) -> bool:
@@ -160,7 +165,8 @@ def _check_every_after(
             if requirement.side == "before" and moment.minute > trigger.minute:
                 continue
             lacking = min(certainty, negate(companions.cover(found, needed)))
-            run.hit(lacking, moment, *_told(trigger, requirement.trigger), missing=True, judged_at=trigger.use)
+            caller = trigger.use or moment_at(case, trigger)
+            run.hit(lacking, moment, *_told(trigger, requirement.trigger), missing=True, judged_at=caller)
 
 
 def _same_slot(trigger: Happening, moment: Use) -> bool:

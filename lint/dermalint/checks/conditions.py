@@ -20,7 +20,7 @@ class Conditions:
     def __init__(self, case: Case, facts: Facts) -> None:
         self.case = case
         self.facts = facts
-        self._begins: dict[int, float | None] = {}
+        self._begins: dict[int, tuple[bool, list[float]]] = {}
         self._restarts: dict[int, list[int]] = {}
 
     def of_rule(self, rule: nodes.Rule, moment: Use) -> int:
@@ -118,10 +118,14 @@ class Conditions:
             return self._after_pause(condition, condition.pause.days, moment)
         if self.case.regimen.history is None:
             return NO  # nothing is known of what came before: not judged, and a hint in the file says so
-        begin = self._begins.get(id(condition), 0.5)
-        if begin == 0.5:  # no day: not worked out yet
-            begin = self._begins[id(condition)] = self._first_day(condition.term)
-        return YES if begin is not None and begin <= moment.day < begin + self._days(condition, begin) else NO
+        begins = self._begins.get(id(condition))
+        if begins is None:
+            begins = self._begins[id(condition)] = self._first_days(condition.term)
+        certain, days = begins
+        inside = [begin <= moment.day < begin + self._days(condition, begin) for begin in days]
+        if certain and all(inside):
+            return YES
+        return UNKNOWN if any(inside) else NO
 
     def _days(self, condition: nodes.DuringFirst, begin: float) -> int:
         return condition.duration.days if begin == float("-inf") else self.case.days_in(condition.duration, int(begin))
@@ -148,15 +152,31 @@ class Conditions:
                 last = use.day
         return starts
 
-    def _first_day(self, term: nodes.Term) -> float | None:
-        """The day of the earliest use of any product that a term certainly means, history included."""
+    def _first_days(self, term: nodes.Term) -> tuple[bool, list[float]]:
+        """Whether anything that a term means is certainly used, and the days on which the earliest use may be.
+
+        These are the earliest certain day, history included, and the first day of each product before it that is used, or
+        meant, only perhaps.
+        """
         case = self.case
-        days: list[float] = []
+        certain: list[float] = []
+        possible: list[float] = []
         for past in case.past_uses():
-            if case.past_mask(term, past) == YES:
-                days.append((past.since - case.origin).days if past.since is not None else float("-inf"))
-        days += [use.day for use, truth, _ in case.terms.matched(term) if truth == YES][:1]
-        return min(days, default=None)
+            truth = case.past_mask(term, past)
+            if truth != NO:
+                day = (past.since - case.origin).days if past.since is not None else float("-inf")
+                (certain if truth == YES else possible).append(day)
+        seen: set[str] = set()
+        for use, truth, _ in case.terms.matched(term):
+            if min(truth, happens(use)) == YES:
+                certain.append(use.day)
+                break
+            if use.product not in seen:
+                seen.add(use.product)
+                possible.append(use.day)
+        first = min(certain, default=float("inf"))
+        days = [day for day in possible if day < first]
+        return bool(certain), [*days, first] if certain else days
 
 
 def _numbers(mask: int) -> list[int]:

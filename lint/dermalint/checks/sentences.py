@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from dermalint.checks.case import Case, Hit
+from dermalint.checks.case import Case, Hit, order_of
 from dermalint.checks.circumstances import circumstances_text
 from dermalint.checks.explain import (
     duration_text,
@@ -46,9 +46,8 @@ def tell(case: Case, rule: nodes.Rule, hits: list[Hit]) -> Telling:
 def _named(case: Case, use: Use, term: nodes.Term) -> str:
     if use.application is None:
         return in_words(use.event.event.name) if use.event is not None else term_text(term, case.world)
-    if isinstance(term, nodes.AnyProduct):
-        return use.product
-    return f"{use.product} ({matched_name(case, use, term)})"
+    name = matched_name(case, use, term)
+    return use.product if name in ("any product", use.product) else f"{use.product} ({name})"
 
 
 def _pair(case: Case, hit: Hit) -> tuple[str, str]:
@@ -69,7 +68,8 @@ def _separate(case: Case, requirement: nodes.Separate, hits: list[Hit]) -> Telli
     if apart.within == "day":
         measured = Measured("gap", hit.value, "min", "another day")
         return Telling(f"{one} and {other} are used on the same day.", measured, (Mend(f"Move {product} to another day."),))
-    later = use.minute > partner.minute or (use.minute == partner.minute and partner.application is None)
+    mine, others = order_of(use), order_of(partner)
+    later = mine > others or (mine == others and apart.before is None)
     needed = apart.distance if apart.within == "duration" else apart.after if later else apart.before
     assert needed is not None
     gap, measured = _gap(use, partner, needed)
@@ -134,8 +134,8 @@ def _wait(case: Case, requirement: nodes.Wait, hits: list[Hit]) -> Telling:
     needed = duration_text(requirement.duration)
     value = hit.value or 0
     measured = Measured("wait", value, "min", needed)
-    if hit.note or len(hit.uses) == 1:
-        before = is_event(requirement.second)
+    before = is_event(requirement.second)
+    if before or is_event(requirement.first):
         event = short_term(requirement.second if before else requirement.first, case.world)
         when = f"{minutes_text(value)} {'before' if before else 'after'} {event}"
         message = f"{_named(case, *hit.uses[0])} goes on {when}; {needed} are needed."
@@ -160,7 +160,7 @@ def _never_at_all(case: Case, rule: nodes.Rule, hits: list[Hit]) -> Telling:
     if given:
         return Telling(f"{_named(case, use, term)} is in this plan, and {given}.", None, ())
     area = _area(case, use, term)
-    where = f"is used on {area}" if area else "is in this plan"
+    where = f"is used on the {area}" if area else "is in this plan"
     return Telling(f"{_named(case, use, term)} {where}; the rule wants none of it.", None, ())
 
 
@@ -245,7 +245,8 @@ def _course(case: Case, requirement: nodes.UseFor, hits: list[Hit]) -> Telling:
 
 def _around(case: Case, requirement: nodes.ExpectAround, hits: list[Hit]) -> Telling:
     hit = hits[0]
-    companion = term_text(requirement.companion, case.world)
+    tested = isinstance(requirement.companion, nodes.PatchTest)
+    companion = "a patch test of it" if tested else term_text(requirement.companion, case.world)
     reach = requirement.reach
     calls = _named(case, *hit.uses[0]) if hit.uses else short_term(requirement.trigger, case.world)
     duration = duration_text(reach.duration) if reach.duration is not None else ""
@@ -262,7 +263,7 @@ def _around(case: Case, requirement: nodes.ExpectAround, hits: list[Hit]) -> Tel
     else:
         message = f"{side} {calls}, {companion} is expected {where}; it is missing{_uncovered(hit)}."
     measured = Measured("companion", None, "", where)
-    if isinstance(requirement.companion, nodes.PatchTest):
+    if tested:
         say = "Do a patch test first and write it in the history: `- {patch-test: …, from: …, hours: 24, reaction: none}`."
         return Telling(message, measured, (Mend(say),))
     return Telling(message, measured, (Mend(f"Add {companion} {where}."),))

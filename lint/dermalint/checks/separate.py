@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from dermalint.checks.case import Case, compatible, happens, longest_days, order_of, sharing
 from dermalint.checks.run import Run
-from dermalint.checks.terms import Matched
+from dermalint.checks.terms import Matched, Terms
 from dermalint.timeline.clock import DAY
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, YES
@@ -18,10 +18,10 @@ def check_separate(run: Run, requirement: nodes.Separate) -> None:
     """No application of A near one of B from another product, on shared skin; rinsed ones only where a term says so."""
     terms = run.case.terms
     rinsed = run.case.signatures.rinsed
-    first = terms.matched(requirement.first, skip=0 if says_rinsed(requirement.first) else rinsed)
+    first = terms.matched(requirement.first, skip=rinsed & ~said_rinsed(terms, requirement.first))
     if not first:
         return
-    second = terms.matched(requirement.second, skip=0 if says_rinsed(requirement.second) else rinsed)
+    second = terms.matched(requirement.second, skip=rinsed & ~said_rinsed(terms, requirement.second))
     if not second:
         return
     apart = requirement.apart
@@ -91,14 +91,19 @@ def _closer(case: Case, use: Use, other: Use, limit: nodes.Duration) -> bool:
     return abs(use.day - other.day) < case.days_in(limit, min(use.day, other.day))
 
 
-def says_rinsed(term: nodes.Term) -> bool:
-    """Whether a term speaks of rinsed applications itself."""
+def said_rinsed(terms: Terms, term: nodes.Term) -> int:
+    """The signatures that a term means by a part of it that says ``rinsed`` itself."""
     if isinstance(term, nodes.Contacted) and term.contact == "rinsed":
-        return True
+        return terms.masks(term)[1]
     if isinstance(term, nodes.OneOf | nodes.AllOf):
-        return any(says_rinsed(part) for part in term.terms)
+        said = 0
+        for part in term.terms:
+            said |= said_rinsed(terms, part)
+        return said
+    if isinstance(term, nodes.Named) and term.name in terms.world.groups:
+        return said_rinsed(terms, terms.world.groups[term.name].term)
     inner = getattr(term, "term", None)
-    return inner is not None and not isinstance(term, nodes.NotTerm) and says_rinsed(inner)
+    return 0 if inner is None or isinstance(term, nodes.NotTerm) else said_rinsed(terms, inner)
 
 
 def check_separate_uses(run: Run, requirement: nodes.SeparateUses) -> None:

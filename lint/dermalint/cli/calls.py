@@ -46,11 +46,16 @@ def calendar_date(ctx: click.Context, param: click.Parameter, value: str | None)
     raise WrongCall(f"{param.opts[0]} takes a date, and “{value}” is none.", "Year, month, day: 2026-03-02", ctx)
 
 
-def from_one_on(ctx: click.Context, param: click.Parameter, value: str) -> int:
-    """An option's callback that reads a whole number from 1 on."""
+def processes(ctx: click.Context, param: click.Parameter, value: str) -> int:
+    """An option's callback that reads a number of processes; ``auto`` stands for one a processor that this run may use."""
+    if value == "auto":
+        import os
+
+        allowed = getattr(os, "sched_getaffinity", None)
+        return len(allowed(0)) if allowed else os.cpu_count() or 1
     if value.isascii() and value.isdigit() and len(value) <= 9 and int(value) >= 1:
         return int(value)
-    raise WrongCall(f"{param.opts[0]} takes a whole number from 1 on, not “{value}”.", "", ctx)
+    raise WrongCall(f"{param.opts[0]} takes a whole number from 1 on, or auto, not “{value}”.", "", ctx)
 
 
 def nearest_of(word: str, known: Iterable[str]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from dermalint.cli.calls import WrongCall, calendar_date, from_one_on, one_of
+from dermalint.cli.calls import WrongCall, calendar_date, one_of, processes
 from dermalint.cli.plugin_choice import check_report_name, chosen_plugins, plugin_options
 
 if TYPE_CHECKING:
+    from dermalint.cli.exit_status import Fails
     from dermalint.report.tally import Tally
+    from dermalint.settings.model import Settings
     from dermalint.verdict.report_model import Review
 
 FORMATS = ("text", "json", "sarif", "html", "fhir")
@@ -34,6 +36,12 @@ A document for another program:
     dermalint review courses/ --as json --to findings.json
 A page for colleagues, to be opened in a browser or printed:
     dermalint review courses/ --as html --to remarks.html
+An old library: record what is found today; from then on, only what is new fails:
+    dermalint review courses/ --write-known known.json
+    dermalint review courses/ --known known.json
+
+Settings of a project stand in dermalint.toml, or under [tool.dermalint] in pyproject.toml, in the folder of the first PATH or
+above it, up to the git repository's; what is given here wins. To see which are in force: dermalint rules --settings
 
 \b
 Exit status: 0 nothing to object to, 1 findings, 2 something could not be read or the call was wrong,
@@ -64,19 +72,33 @@ Exit status: 0 nothing to object to, 1 findings, 2 something could not be read o
 @click.option(
     "--fail-at",
     callback=one_of("avoid", "caution", "advice", "never"),
-    default="caution",
     metavar="avoid|caution|advice|never",
     help="From which severity on a finding gives exit status 1 (caution, as usual).",
 )
 @click.option(
     "--possible",
     callback=one_of("show", "hide", "fail"),
-    default="show",
     metavar="show|hide|fail",
     help="Findings that depend on what a file does not say: show them (as usual), hide them, or let them fail too.",
 )
 @click.option(
-    "--jobs", callback=from_one_on, default="1", metavar="N", help="How many processes share the files (one, as usual)."
+    "--known", type=click.Path(path_type=Path), metavar="FILE", help="Findings recorded in this file are known and do not fail."
+)
+@click.option(
+    "--write-known", type=click.Path(path_type=Path), metavar="FILE", help="Record all findings in this file, and report none."
+)
+@click.option(
+    "--jobs",
+    callback=processes,
+    default="1",
+    metavar="N|auto",
+    help="How many processes share the files (one, as usual; auto: one a processor).",
+)
+@click.option("--no-cache", is_flag=True, help="Judge every file anew, and keep no results for the next run.")
+@click.option(
+    "--progress/--no-progress",
+    default=None,
+    help="Say on standard error how far a long run is; as usual on a terminal, once a run takes a second.",
 )
 @plugin_options
 @click.option("--quiet", is_flag=True, help="Text: only mistakes and what fails, and nothing at all when all is well.")
@@ -90,9 +112,13 @@ def command(
     stance: str | None,
     region: str | None,
     as_of: date | None,
-    fail_at: str,
-    possible: str,
+    fail_at: str | None,
+    possible: str | None,
+    known: Path | None,
+    write_known: Path | None,
     jobs: int,
+    no_cache: bool,
+    progress: bool | None,
     without_plugins: bool,
     only_plugins: Sequence[str],
     quiet: bool,
@@ -104,45 +130,114 @@ def command(
             "For instance: dermalint review calm.regimen.yaml",
             click.get_current_context(),
         )
-    plugins = chosen_plugins(without_plugins, only_plugins)
+    if known and write_known:
+        raise WrongCall("--known and --write-known exclude each other.", "--write-known FILE writes the record anew.")
+    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.settings.model import SettingsError
+
+    try:
+        settings = project_settings(paths)
+        allowed = settings.plugins if settings else None
+        plugins = chosen_plugins(without_plugins, only_plugins, allowed)
+        if format_ not in FORMATS:
+            check_report_name(format_, FORMATS, plugins)
+        packs = (*(Path(path) for path in (settings.packs if settings else ())), *packs)
+        if only or without or region:  # names are looked up only for those who give some
+            only, without = _full_names(only, without, region, packs, plugins)
+        possible = possible or (settings.possible if settings else None) or "show"
+        from dermalint.review import Asked, review_paths
+
+        asked = Asked(
+            packs=packs,
+            only=tuple(only),
+            without=tuple(without),
+            stance=stance,
+            region=region,
+            as_of=as_of,
+            jobs=jobs,
+            plan=format_ not in FORMATS or format_ == "html",
+            plugins=plugins,
+            settings=settings,
+            cache=not no_cache,
+        )
+        review = _with_progress(partial(review_paths, paths, asked), progress)
+    except SettingsError as wrong:
+        return tell_wrong_settings(wrong)
+    if write_known is not None:
+        return _write_known(review, write_known)
+    from dermalint.cli.exit_status import failing
+
+    review = _known_aside(review, known, settings, all_rules=not (only or without))
+    fails = failing(fail_at, possible, settings)
     if format_ not in FORMATS:
-        check_report_name(format_, FORMATS, plugins)
-    if only or without or region:  # names are looked up only for those who give some
-        from dermalint.cli.names import check_region, full_names
-        from dermalint.packs.load import load_packs
-        from dermalint.plugins.catalogue import read_catalogue
-        from dermalint.plugins.installed import Installed
-
-        known = load_packs(packs, plugins=Installed(partial(read_catalogue, plugins)))
-        only = full_names("--only", only, known)
-        without = full_names("--without", without, known)
-        if region:
-            check_region(region, known)
-    from dermalint.review import Asked, review_paths
-
-    asked = Asked(
-        packs=tuple(packs),
-        only=tuple(only),
-        without=tuple(without),
-        stance=stance,
-        region=region,
-        as_of=as_of,
-        jobs=jobs,
-        plan=format_ not in FORMATS or format_ == "html",
-        plugins=plugins,
-    )
-    review = review_paths(paths, asked)
-    if format_ not in FORMATS:
-        return _report_of_plugin(review, format_, to, fail_at, possible, quiet, plugins)
-    return _report(review, format_, to, fail_at, possible, quiet)
+        return _report_of_plugin(review, format_, to, fails, possible, quiet, plugins)
+    return _report(review, format_, to, fails, possible, quiet)
 
 
-def _report(review: Review, format_: str, to: Path | None, fail_at: str, possible: str, quiet: bool) -> int:
+def _full_names(
+    only: Sequence[str], without: Sequence[str], region: str | None, packs: Sequence[Path], plugins: tuple[str, ...] | None
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    from dermalint.cli.names import check_region, full_names
+    from dermalint.packs.load import load_packs
+    from dermalint.plugins.catalogue import read_catalogue
+    from dermalint.plugins.installed import Installed
+
+    known = load_packs(packs, plugins=Installed(partial(read_catalogue, plugins)))
+    if region:
+        check_region(region, known)
+    return full_names("--only", only, known), full_names("--without", without, known)
+
+
+def _with_progress(run: Callable[..., Review], wanted: bool | None) -> Review:
+    from dermalint.cli.progress import Progress, progress_wanted
+
+    if not progress_wanted(wanted):
+        return run()
+    progress = Progress(wanted)
+    try:
+        return run(progress)
+    finally:
+        progress.clear()
+
+
+def _write_known(review: Review, file: Path) -> int:
+    """Record the findings in force; the exit status tells only of what could not be read."""
     from dermalint.cli.exit_status import exit_status, failing
+    from dermalint.cli.writing import page_for_stderr, write_file, write_text
+    from dermalint.report.tally import all_problems
+    from dermalint.report.text_report import problem_note
+    from dermalint.verdict.known import read_known, record_known
+
+    _keep_inputs(review, file, "--write-known")
+    write_file(file, record_known(review, file))
+    number = len(read_known(file))
+    write_text(f"{number} finding{'' if number == 1 else 's'} recorded in {file}.\n")
+    page = page_for_stderr()
+    for problem in all_problems(review):
+        if problem.level == "error":
+            click.echo(page.finish(list(problem_note(page, problem, {}, ""))), err=True, nl=False)
+    return exit_status(review, failing("never", "show"))
+
+
+def _known_aside(review: Review, known: Path | None, settings: Settings | None, *, all_rules: bool) -> Review:
+    """The review with known findings set aside, by the record that was given, else by that of the settings."""
+    record = known or (Path(settings.known) if settings and settings.known else None)
+    if record is None:
+        return review
+    from dermalint.verdict.known import KnownError, read_known, set_known_aside
+
+    try:
+        entries = read_known(record)
+    except KnownError as error:
+        raise WrongCall(str(error), "To write one: dermalint review PATH… --write-known FILE") from None
+    return set_known_aside(review, entries, record, all_rules=all_rules)
+
+
+def _report(review: Review, format_: str, to: Path | None, fails: Fails, possible: str, quiet: bool) -> int:
+    from dermalint.cli.exit_status import exit_status
     from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
     from dermalint.report.tally import count, only_what_fails, without_possible
 
-    fails = failing(fail_at, possible)
     status = exit_status(review, fails)
     tally = count(review)
     shown = without_possible(review) if possible == "hide" else review
@@ -168,10 +263,10 @@ def _report(review: Review, format_: str, to: Path | None, fail_at: str, possibl
 
 
 def _report_of_plugin(
-    review: Review, format_: str, to: Path | None, fail_at: str, possible: str, quiet: bool, plugins: tuple[str, ...] | None
+    review: Review, format_: str, to: Path | None, fails: Fails, possible: str, quiet: bool, plugins: tuple[str, ...] | None
 ) -> int:
     """Print a plugin's report; where that fails, the usual one on standard output, which names the fault."""
-    from dermalint.cli.exit_status import exit_status, failing
+    from dermalint.cli.exit_status import exit_status
     from dermalint.cli.writing import write_document, write_file
     from dermalint.plugins.catalogue import read_catalogue
     from dermalint.plugins.faults import Unavailable, merge
@@ -187,7 +282,7 @@ def _report_of_plugin(
         installed.blame(unavailable.fault)
     problems = merge(installed.take_faults())
     if text is None:
-        return _report(replace(review, problems=(*review.problems, *problems)), "text", None, fail_at, possible, quiet)
+        return _report(replace(review, problems=(*review.problems, *problems)), "text", None, fails, possible, quiet)
     for problem in problems:
         click.echo(problem.message, err=True)
     if to is None:
@@ -195,7 +290,7 @@ def _report_of_plugin(
     else:
         _keep_inputs(review, to)
         write_file(to, text)
-    return exit_status(review, failing(fail_at, possible))
+    return exit_status(review, fails)
 
 
 def _document(format_: str, review: Review, tally: Tally, status: int, possible: str) -> str:
@@ -217,9 +312,9 @@ def _document(format_: str, review: Review, tally: Tally, status: int, possible:
     return json_report.render(review, tally)
 
 
-def _keep_inputs(review: Review, to: Path) -> None:
+def _keep_inputs(review: Review, to: Path, option: str = "--to") -> None:
     """Refuse to write a report over a file that was read, or over any rule file."""
     target = to.resolve()
     read = {Path(path).resolve() for result in review.files for path in (result.path, *result.sources)}
     if target in read or target.suffix == ".rules":
-        raise WrongCall(f"--to {to} would write the report over a regimen or a rule file.", "Give --to another name.")
+        raise WrongCall(f"{option} {to} would write over a regimen or a rule file.", f"Give {option} another name.")

@@ -26,6 +26,8 @@ NAME is a pack, a rule's full name (pack.rule), or its own name where one pack a
     dermalint rules --packs house-rules/ --as json
 What is installed, and how it is:
     dermalint rules --plugins
+The settings in force in this folder, and where each comes from (NAME may be another file or folder):
+    dermalint rules --settings
 """
 
 
@@ -43,11 +45,20 @@ What is installed, and how it is:
     "--packs", multiple=True, type=click.Path(path_type=Path), metavar="PATH", help="More rule packs: a file or a folder."
 )
 @click.option("--plugins", "health", is_flag=True, help="List installed packs and plugins instead, and how each is.")
+@click.option("--settings", "settings_", is_flag=True, help="Show the settings in force instead, and where each is set.")
 @plugin_options
 def command(
-    name: str | None, format_: str, packs: Sequence[Path], health: bool, without_plugins: bool, only_plugins: Sequence[str]
+    name: str | None,
+    format_: str,
+    packs: Sequence[Path],
+    health: bool,
+    settings_: bool,
+    without_plugins: bool,
+    only_plugins: Sequence[str],
 ) -> int:
     """Print the list or the rule; 2 when a pack has a mistake, with ``--plugins`` 3 when something installed is at fault."""
+    if settings_:
+        return _show_settings(name, format_)
     from dermalint import __version__
     from dermalint.cli.names import full_names
     from dermalint.cli.writing import page_for_stdout, write_document, write_text
@@ -69,6 +80,26 @@ def command(
         one_rule = any(rule.id in wanted for rule in known.rules)
         write_text(as_text(page_for_stdout(), known, shown, whole=one_rule))
     return 2 if any(problem.level == ERROR for problem in known.problems) else 0
+
+
+def _show_settings(name: str | None, format_: str) -> int:
+    from dermalint import __version__
+    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.writing import page_for_stdout, write_document, write_text
+    from dermalint.report.settings_report import as_json, as_text
+    from dermalint.settings.effective import effective
+    from dermalint.settings.model import SettingsError
+
+    try:
+        settings = project_settings([] if name is None else [name])
+    except SettingsError as wrong:
+        return tell_wrong_settings(wrong)
+    rows, file = effective(settings), settings.shown if settings else None
+    if format_ == "json":
+        write_document(as_json(rows, file, __version__))
+    else:
+        write_text(as_text(page_for_stdout(), rows, file))
+    return 0
 
 
 def _show_health(name: str | None, format_: str, packs: tuple[Path, ...], plugins: Installed) -> int:

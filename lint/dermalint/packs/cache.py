@@ -70,7 +70,12 @@ def _code_stamps() -> list[str]:
     import dermalint_grammar
 
     room = Path(__file__).parent
-    waiting = [str(room), str(room.parent / "vocabulary"), *dermalint_grammar.__path__]
+    return code_stamps([str(room), str(room.parent / "vocabulary"), *dermalint_grammar.__path__])
+
+
+def code_stamps(folders: Iterable[str]) -> list[str]:
+    """Names, sizes and times of the files of code below some folders."""
+    waiting = list(folders)
     stamps: list[str] = []
     while waiting:
         with suppress(OSError):
@@ -85,38 +90,56 @@ def _code_stamps() -> list[str]:
 
 def fetch(folder: Path, key: str) -> PackSet | None:
     """The set kept under a key, or None."""
-    data = _read_own(folder / f"{key}.packs")
-    if data is None or not data.startswith(_MAGIC):
-        return None
-    start = len(_MAGIC) + _DIGEST
-    payload = memoryview(data)[start:]
-    if blake2b(payload, digest_size=_DIGEST).digest() != data[len(_MAGIC) : start]:
-        return None
-    try:
-        kept = pickle.loads(payload)
-    except Exception:  # whatever an odd pickle raises, it only means that nothing is kept
-        return None
+    kept = read_sealed(folder / f"{key}.packs", _MAGIC)
     return kept if isinstance(kept, PackSet) else None
 
 
 def keep(folder: Path, key: str, packs: PackSet) -> None:
-    """Keep a set under a key.  Written beside and renamed, so that no reader ever sees half a file."""
+    """Keep a set under a key."""
+    if write_sealed(folder, f"{key}.packs", _MAGIC, packs):
+        with suppress(OSError):
+            _forget_oldest(folder)
+
+
+def read_sealed(path: Path, magic: bytes) -> object:
+    """What :func:`write_sealed` wrote, or None for whatever is doubtful about the file."""
+    data = _read_own(path)
+    if data is None or not data.startswith(magic):
+        return None
+    start = len(magic) + _DIGEST
+    payload = memoryview(data)[start:]
+    if blake2b(payload, digest_size=_DIGEST).digest() != data[len(magic) : start]:
+        return None
+    try:
+        kept: object = pickle.loads(payload)
+    except Exception:  # whatever an odd pickle raises, it only means that nothing is kept
+        return None
+    return kept
+
+
+def write_sealed(folder: Path, name: str, magic: bytes, value: object) -> bool:
+    """Keep a value as a file of the user's own, and say whether that was possible.
+
+    Written beside and renamed, so that no reader ever sees half a file.
+    """
     import tempfile  # only a run that found nothing kept needs it
 
-    payload = pickle.dumps(packs, protocol=5)
-    data = _MAGIC + blake2b(payload, digest_size=_DIGEST).digest() + payload
-    with suppress(OSError):
+    payload = pickle.dumps(value, protocol=5)
+    data = magic + blake2b(payload, digest_size=_DIGEST).digest() + payload
+    try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(prefix=".writing-", dir=folder)  # readable and writable by the user alone
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(data)
-            Path(temporary).replace(folder / f"{key}.packs")
+            Path(temporary).replace(folder / name)
         except OSError:
             with suppress(OSError):
                 Path(temporary).unlink()
             raise
-        _forget_oldest(folder)
+    except OSError:
+        return False
+    return True
 
 
 def _forget_oldest(folder: Path) -> None:

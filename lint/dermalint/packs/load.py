@@ -49,13 +49,13 @@ def _linked(files: Sequence[tuple[PackFile, bytes]], cache: bool) -> PackSet:
         key = cache_key(files, __version__)
         kept = fetch(folder, key)
         if kept is not None:
-            return kept
+            return replace(kept, key=key)
     from dermalint.packs.link import link_files  # brings the parser, which the cached form does without
 
     packs = link_files(files)
     if folder is not None:
         keep(folder, key, packs)
-    return packs
+    return replace(packs, key=key)
 
 
 def read_files(files: Sequence[PackFile]) -> tuple[list[tuple[PackFile, bytes]], list[Problem]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Mapping
-from dataclasses import field
 from typing import Any, NamedTuple
 
 from dermalint.regimen.model import Problem
@@ -14,6 +13,7 @@ from dermalint_grammar import nodes
 from dermalint_grammar.record import Record
 
 GIVEN = "given"
+_NO_SOURCES: Mapping[str, SourceText] = {}
 
 
 class PackFile(NamedTuple):
@@ -110,11 +110,13 @@ class PackSet(Record):
     """Everything that the packs in force say.
 
     ``packs`` by name, ``rules`` by pack and then as they stand in it.  ``problems`` name the pack and its place;
-    ``sources`` holds, by shown path, the texts that the problems' places point into.
+    ``sources`` holds, by shown path, the texts that the problems' places point into.  ``key`` is the name of all that the set
+    was made from (:func:`dermalint.packs.cache.cache_key`); empty where nothing is kept between runs.
     """
 
     world: World
     packs: tuple[LoadedPack, ...]
     rules: tuple[LinkedRule, ...]
     problems: tuple[Problem, ...]
-    sources: Mapping[str, SourceText] = field(default_factory=dict)
+    sources: Mapping[str, SourceText] = _NO_SOURCES
+    key: str = ""

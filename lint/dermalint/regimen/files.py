@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import stat
 from pathlib import Path
 
 from dermalint.regimen.decode import LARGEST, decoded
@@ -46,10 +48,15 @@ def _tree(notes: Notes, ending: str, text: str) -> Node:
 
 def _bytes(path: Path, shown: str) -> bytes | Problem:
     if path.suffix.lower() not in ENDINGS:
+        if path.is_dir():
+            return _of_folder(path, shown)
         return _unread(f"{shown} is no regimen file.", "Its name ends in `.regimen.yaml`, `.regimen.json` or `.regimen.toml`.")
     try:
-        if path.is_dir():
-            return _unread(f"{shown} is a folder, not a file.", "Name a file in it.")
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            return _of_folder(path, shown)
+        if not stat.S_ISREG(mode):  # a pipe or a socket would be waited for
+            return _unread(f"{shown} is no ordinary file.", "Save the regimen in a file.")
         with path.open("rb") as file:
             return file.read(LARGEST + 1)
     except FileNotFoundError:
@@ -58,6 +65,15 @@ def _bytes(path: Path, shown: str) -> bytes | Problem:
         return _unread(f"{shown} may not be read.", "Ask for the right to read it.")
     except (OSError, ValueError):
         return _unread(f"{shown} cannot be read.", "Look whether it is a file that other programs can open.")
+
+
+def _of_folder(path: Path, shown: str) -> Problem:
+    if not os.access(path, os.R_OK | os.X_OK):
+        return _unread(f"The folder {shown} may not be read.", "Ask for the right to read it.")
+    return _unread(
+        f"{shown} is a folder, not a file.",
+        "Name a file in it; a search of the folder finds only names that end like `.regimen.yaml`.",
+    )
 
 
 def _unread(message: str, suggestion: str) -> Problem:

@@ -63,7 +63,7 @@ class Shelf:
         try:
             folder = self.path.resolve().parent
             file = (folder / name).resolve()
-            root = (self.root or _project(folder)).resolve()
+            root = (self.root or project_folder(folder)).resolve()
             same = file == self.path.resolve()
             there = file.is_file()
         except (OSError, RuntimeError, ValueError):
@@ -122,7 +122,7 @@ def _shown(shown: str, name: str) -> str:
     return PurePosixPath(*parts).as_posix()
 
 
-def _project(folder: Path) -> Path:
+def project_folder(folder: Path) -> Path:
     """The folder of the enclosing git repository; without one, the folder itself."""
     for candidate in (folder, *folder.parents):
         if (candidate / ".git").exists():

@@ -12,6 +12,8 @@ from dermalint.timeline.plan import Plan, ShownDate, ShownDay, ShownPhase, Shown
 from dermalint.verdict.findings import POSSIBLE, Finding
 from dermalint_grammar.record import Record, replace
 
+_Key = tuple[int, int, str | None]  # a place, whatever pointer leads to it
+
 
 class _Row(Record):
     """Days in a row that are alike, in their cells of the table."""
@@ -117,8 +119,8 @@ def _cell(phase: ShownPhase, day: ShownDay, slot: str, numbered: Sequence[Number
     places = _keys(routines)
     parts: list[Markup] = []
     for routine in routines:
-        parts += _routine(routine, here)
-    missing = [_mark(remark) for remark in here if _key(remark.finding.where) not in places]
+        parts += _routine(routine, here, places)
+    missing = [_mark(remark) for remark in here if not ({_key(remark.finding.where)} | _related(remark)) & places]
     if missing:
         parts.append(element("p", {"class": "step of-slot"}, *_spaced(missing)))
     return Markup("".join(parts))
@@ -130,30 +132,37 @@ def _occurs(finding: Finding, phase: int, day: int, slot: str) -> bool:
     )
 
 
-def _key(place: Place) -> tuple[int, int, str | None]:
+def _key(place: Place) -> _Key:
     return place.start, place.end, place.path
 
 
-def _keys(routines: Sequence[ShownRoutine]) -> set[tuple[int, int, str | None]]:
+def _keys(routines: Sequence[ShownRoutine]) -> set[_Key]:
     return {_key(place) for routine in routines for step in routine.steps for place in step.places}
 
 
-def _routine(routine: ShownRoutine, here: Sequence[Numbered]) -> Iterator[Markup]:
+def _related(remark: Numbered) -> set[_Key]:
+    return {_key(related.place) for related in remark.finding.related}
+
+
+def _routine(routine: ShownRoutine, here: Sequence[Numbered], around: set[_Key]) -> Iterator[Markup]:
+    """A routine's steps; ``around`` are the places of all steps of its cell."""
     said = [f"at {routine.at}"] if routine.at else []
     said += [f"only if {routine.only_if}"] if routine.only_if else []
     if said:
         yield element("p", {"class": "faint terms"}, ", ".join(said))
-    yield element("ol", {"class": "steps"}, *(_step(step, here) for step in routine.steps))
+    yield element("ol", {"class": "steps"}, *(_step(step, here, around) for step in routine.steps))
 
 
-def _step(step: ShownStep, here: Sequence[Numbered]) -> Markup:
+def _step(step: ShownStep, here: Sequence[Numbered], around: set[_Key]) -> Markup:
+    """A step with its marks: the full one on the step a remark is about, or on its partner where that step is elsewhere."""
     places = {_key(place) for place in step.places}
     marks: list[Markup] = []
     for remark in here:
-        if _key(remark.finding.where) in places:
+        main = _key(remark.finding.where)
+        if main in places:
             marks.append(_mark(remark))
-        elif any(_key(related.place) in places for related in remark.finding.related):
-            marks.append(_with(remark))
+        elif _related(remark) & places:
+            marks.append(_with(remark) if main in around else _mark(remark))
     details = [element("span", {"class": "detail"}, ", ".join(step.details))] if step.details else []
     kind = "step" if step.places else "step wait"
     return element("li", {"class": kind}, element("span", {"class": "said"}, step.said), *details, *_spaced(marks))
@@ -188,7 +197,7 @@ def dates(plan: Plan, numbered: Sequence[Numbered]) -> Iterator[Markup]:
 def _date(shown: ShownDate, numbered: Sequence[Numbered]) -> Iterator[Markup]:
     here = [remark for remark in numbered if any(occurrence.date == shown.date for occurrence in remark.finding.occurs)]
     yield element("p", {"class": "day"}, ", ".join(part for part in (date_in_words(shown.date), shown.routine.slot) if part))
-    yield from _routine(shown.routine, here)
+    yield from _routine(shown.routine, here, _keys([shown.routine]))
 
 
 def shelf(plan: Plan) -> list[Markup]:

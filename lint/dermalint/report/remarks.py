@@ -93,6 +93,8 @@ def set_aside(finding: Finding, result: FileResult) -> str:
     waived = finding.waived
     if waived is None:
         return f"{about}{place}."
+    if waived.known:
+        return f"Known before: {about}{place}."
     by = f" ({waived.by})" if waived.by else ""
     until = f", until {date_in_words(waived.until)}" if waived.until else ""
     return f"Waived: {about}{place}. “{waived.reason}”{by}{until}."

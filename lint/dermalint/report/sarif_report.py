@@ -5,8 +5,9 @@ How a review maps to it:
 - A certain finding has ``kind`` fail and the level error (avoid), warning (caution) or note (advice).
 - A possible finding has ``kind`` open, which SARIF means for "not enough information to decide", and therefore the level
   none (section 3.27.9); its severity stands among its properties.  Where possible findings fail the run, they fail here too.
-- A waiver stands in the regimen, so it is an ``inSource`` suppression; a rule that suspends another stands in a pack, so it is
-  an ``external`` one.  Both are accepted.  Every result has the list, as SARIF wants of a run that knows of suppressions.
+- A waiver stands in the regimen, so it is an ``inSource`` suppression; a rule that suspends another stands in a pack, and
+  known findings in a record of their own, so these are ``external`` ones.  All are accepted.  Every result has the
+  list, as SARIF wants of a run that knows of suppressions.
 - Rules are listed in the driver, where every consumer looks for them, and packs as extensions with their versions.
 - What is wrong with a file is a notification on execution, what is wrong with a pack or plugin one on configuration.
 - Nothing tells the time, the machine or the command line: the same files give the same document.
@@ -208,7 +209,8 @@ def _suppressions(finding: Finding) -> Iterator[_Json]:
         waived = finding.waived
         by = f" Accepted by {waived.by}." if waived.by else ""
         until = f" Until {waived.until}." if waived.until else ""
-        yield {"kind": "inSource", "status": "accepted", "justification": clean(f"{waived.reason.rstrip('. ')}.{by}{until}")}
+        kind = "external" if waived.known else "inSource"
+        yield {"kind": kind, "status": "accepted", "justification": clean(f"{waived.reason.rstrip('. ')}.{by}{until}")}
     if finding.suspended_by is not None:
         justification = clean(f"Suspended by the rule {finding.suspended_by}.")
         yield {"kind": "external", "status": "accepted", "justification": justification}

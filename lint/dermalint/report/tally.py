@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.verdict.findings import POSSIBLE, SEVERITIES, Finding
-from dermalint.verdict.report_model import Review
+from dermalint.verdict.report_model import FileResult, Review
 from dermalint_grammar.record import Record, replace
 
 
@@ -77,11 +77,11 @@ def count(review: Review) -> Tally:
 
 def without_possible(review: Review) -> Review:
     """The review without the findings that are only possible; waived and suspended ones stay, they are listed apart."""
-    return _keep(review, lambda finding: not in_force(finding) or finding.certainty != POSSIBLE)
+    return _keep(review, lambda _, finding: not in_force(finding) or finding.certainty != POSSIBLE)
 
 
-def only_what_fails(review: Review, fails: Callable[[Finding], bool]) -> Review:
-    """The review cut down to errors and the findings for which ``fails`` holds: no hints, nothing waived or suspended."""
+def only_what_fails(review: Review, fails: Callable[[FileResult, Finding], bool]) -> Review:
+    """The review cut down to errors and the findings for which ``fails`` holds there: no hints, nothing waived."""
     kept = _keep(review, fails)
     files = tuple(replace(result, problems=_errors(result.problems)) for result in kept.files)
     return replace(kept, problems=_errors(kept.problems), files=files)
@@ -91,8 +91,8 @@ def _errors(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
     return tuple(problem for problem in problems if problem.level == ERROR)
 
 
-def _keep(review: Review, wanted: Callable[[Finding], bool]) -> Review:
-    files = tuple(
-        replace(result, findings=tuple(finding for finding in result.findings if wanted(finding))) for result in review.files
-    )
-    return replace(review, files=files)
+def _keep(review: Review, wanted: Callable[[FileResult, Finding], bool]) -> Review:
+    def cut(result: FileResult) -> FileResult:
+        return replace(result, findings=tuple(finding for finding in result.findings if wanted(result, finding)))
+
+    return replace(review, files=tuple(cut(result) for result in review.files))

@@ -1,4 +1,4 @@
-"""Patterns of files that a search of folders leaves out, as ``.gitignore`` has them; only settings with patterns pay for this."""
+"""Patterns of files that a search of folders leaves out, as ``.gitignore`` has them; only settings with patterns pay."""
 
 from __future__ import annotations
 

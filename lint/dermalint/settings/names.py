@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from dermalint.packs.model import PackSet
 from dermalint.regimen.model import ERROR, Problem
-from dermalint.settings.model import Part, Settings, SettingsError
+from dermalint.settings.model import Settings, SettingsError
 from dermalint.spans import Place
 from dermalint.vocabulary.world import nearest
 
@@ -17,20 +17,16 @@ def check_names(settings: Settings, packs: PackSet) -> None:
     Where a pack failed to load, names of rules are not judged: the pack's own mistake is told.
     """
     problems: list[Problem] = []
-    parts = [(settings.everywhere, "severities", "region"), *((folder.part, "", "") for folder in settings.folders)]
     known = {pack.name for pack in packs.packs} | {linked.id for linked in packs.rules}
     whole = not any(problem.level == ERROR for problem in packs.problems)
-    for part, _, _ in parts:
+    for part in (settings.everywhere, *(folder.part for folder in settings.folders)):
         if whole:
-            problems += [_unknown(settings, name, known, "rule or pack") for name in _sorted(part) if name not in known]
+            unknown = (name for name in sorted(part.severities) if name not in known)
+            problems += [_unknown(settings, name, known, "rule or pack") for name in unknown]
         if part.region and part.region not in packs.world.regions:
             problems.append(_unknown(settings, part.region, packs.world.regions, "region"))
     if problems:
         raise SettingsError(settings.shown, tuple(problems), settings.source)
-
-
-def _sorted(part: Part) -> list[str]:
-    return sorted(part.severities)
 
 
 def _unknown(settings: Settings, name: str, known: Iterable[str], what: str) -> Problem:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from hypothesis import strategies as st
 
-from dermalint.testing.figures import CLOCK_UNITS, DATES, DAY_UNITS, durations, numbers, one
+from dermalint.testing.figures import CLOCK_UNITS, DATES, DAY_UNITS, LONG_UNITS, durations, numbers, one
 from dermalint.testing.words import NOWHERE, WORDS, Words, named
 from dermalint_grammar.nodes import Example, ExampleEvent, ExampleRoutine, ExampleStep, Given, Remark, Unit
 
@@ -12,6 +14,7 @@ _HERE = st.just(NOWHERE)
 _MARKS = ("prescribed", "encapsulated", "made-up", "new", "as-needed")
 
 
+@cache
 def examples(words: Words = WORDS) -> st.SearchStrategy[Example]:
     """Examples of the notation: their words fit together, whether or not they show what a rule means."""
     routine = st.builds(_routine, st.none() | st.integers(1, 14), st.booleans(), one(words.slots), _steps(words))
@@ -37,7 +40,7 @@ def _remarks(words: Words) -> st.SearchStrategy[Remark]:
     return st.one_of(
         one(("rinsed", "left-on")).map(lambda word: Remark("contact", word, None, None, NOWHERE)),
         durations(CLOCK_UNITS).map(lambda length: Remark("contact", "timed", None, length, NOWHERE)),
-        durations(DAY_UNITS).map(lambda length: Remark("used", "used", None, length, NOWHERE)),
+        durations(LONG_UNITS).map(lambda length: Remark("used", "used", None, length, NOWHERE)),
         one(_MARKS).map(lambda word: Remark("mark", word, None, None, NOWHERE)),
         one(words.areas).map(lambda word: Remark("area", word, None, None, NOWHERE)),
         one(words.bases).map(lambda word: Remark("base", word, None, None, NOWHERE)),
@@ -49,7 +52,7 @@ def _remarks(words: Words) -> st.SearchStrategy[Remark]:
 
 def _givens(words: Words) -> st.SearchStrategy[Given]:
     age = durations((Unit.MONTH, Unit.YEAR), 90)
-    length = durations((Unit.DAY, Unit.WEEK), 14)
+    length = durations(DAY_UNITS, 14)
     return st.one_of(
         one(words.traits + words.symptoms).map(lambda name: Given("trait", name, None, None, NOWHERE)),
         age.map(lambda duration: Given("age", "", None, duration, NOWHERE)),

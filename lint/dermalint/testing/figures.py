@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import cache
 from typing import TypeVar
 
 from hypothesis import strategies as st
@@ -33,6 +34,7 @@ def one(values: Sequence[_T]) -> st.SearchStrategy[_T]:
     return st.sampled_from(values)
 
 
+@cache
 def durations(units: Sequence[Unit] = CLOCK_UNITS + DAY_UNITS, most: int = 12) -> st.SearchStrategy[Duration]:
     """Lengths of time in these units; hours have halves too."""
     whole = st.builds(Duration, st.integers(1, most).map(lambda count: count * BILLION), one(units), st.just(NOWHERE))
@@ -42,11 +44,13 @@ def durations(units: Sequence[Unit] = CLOCK_UNITS + DAY_UNITS, most: int = 12) -
     return whole | st.builds(Duration, halves, st.just(Unit.HOUR), st.just(NOWHERE))
 
 
+@cache
 def numbers(most: int = 100) -> st.SearchStrategy[int]:
     """Numbers in billionths, with up to nine decimals."""
     return st.integers(0, most * 10).map(lambda tenths: tenths * BILLION // 10) | st.integers(0, most * BILLION)
 
 
+@cache
 def quantities(measure: Compared) -> st.SearchStrategy[Quantity]:
     """Quantities that a measure may be compared with; lengths of time are whole."""
     unit = measure.unit.removesuffix("s")

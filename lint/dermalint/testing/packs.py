@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from dermalint.testing.examples import examples
 from dermalint.testing.figures import DATES, DAY_UNITS, SOURCES, TEXTS, durations, numbers, one
 from dermalint.testing.requirements import requirements
-from dermalint.testing.terms import conditions, terms
+from dermalint.testing.terms import conditions, product_terms
 from dermalint.testing.words import NOWHERE, WORDS, Words, declarations_of, named
 from dermalint.vocabulary.world import TOPICS
 from dermalint_grammar.figures import find_check_digit
@@ -89,7 +89,7 @@ def _further(draw: st.DrawFn, words: Words, declares_families: bool) -> tuple[De
     for number in range(draw(st.integers(0, 2))):
         further.append(draw(_substances(f"further-{number}", parents)))
     for number in range(draw(st.integers(0, 2))):
-        further.append(GroupDecl(named(f"further-group-{number}"), draw(_NOTE), draw(terms(words)), NOWHERE))
+        further.append(GroupDecl(named(f"further-group-{number}"), draw(_NOTE), draw(product_terms(words)), NOWHERE))
     if draw(st.booleans()):
         several = () if not parents else (named(draw(one(parents))),)
         further.append(FamilyDecl(named("further-family"), draw(TEXTS), several, NOWHERE))

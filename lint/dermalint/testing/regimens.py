@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -67,6 +68,7 @@ def regimen_texts(words: Words = WORDS, most: int = 4) -> st.SearchStrategy[str]
     return regimens(words, most).map(write)
 
 
+@cache
 def _products(words: Words) -> st.SearchStrategy[Document]:
     contents = st.dictionaries(one(words.chemistry), st.none() | one(("0.3 %", "2 %", "5 %", "10 %")), max_size=3)
     return st.fixed_dictionaries(
@@ -84,6 +86,7 @@ def _products(words: Words) -> st.SearchStrategy[Document]:
     )
 
 
+@cache
 def _persons(words: Words) -> st.SearchStrategy[Document]:
     def some(names: tuple[str, ...]) -> st.SearchStrategy[list[str]]:
         return st.lists(one(names), max_size=2, unique=True) if names else st.just([])
@@ -155,6 +158,7 @@ def _steps(words: Words, keys: list[str]) -> st.SearchStrategy[list[Any]]:
     return st.lists(st.one_of(*kinds), min_size=1, max_size=5)
 
 
+@cache
 def _events(words: Words) -> st.SearchStrategy[Document]:
     when = st.fixed_dictionaries({"event": one(words.events), "on": _LATER}, optional={"at": _CLOCKS})
     again = st.fixed_dictionaries(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from hypothesis import strategies as st
 
 from dermalint.testing.figures import (
@@ -27,6 +29,7 @@ BUILT_IN_EVENTS = tuple(WORLD_EVENTS)
 _SPELLS = durations(DAY_UNITS)
 
 
+@cache
 def terms(words: Words = WORDS, most: int = 8) -> st.SearchStrategy[Term]:
     """Terms of at most ``most`` names or so, nested in every way that can be read, whether or not a sentence can mean it."""
     events = st.builds(nodes.EventIs, one(words.events + BUILT_IN_EVENTS), _HERE)
@@ -35,11 +38,13 @@ def terms(words: Words = WORDS, most: int = 8) -> st.SearchStrategy[Term]:
     return st.recursive(simple, lambda inner: _composed_terms(words, inner), max_leaves=most)
 
 
+@cache
 def product_terms(words: Words = WORDS, most: int = 8) -> st.SearchStrategy[Term]:
     """Terms for what is applied: no events and no patch tests are in them."""
     return st.recursive(_simple_terms(words), lambda inner: _composed_terms(words, inner), max_leaves=most)
 
 
+@cache
 def moment_terms(words: Words = WORDS, most: int = 8, daily: bool = False) -> st.SearchStrategy[Term]:
     """Terms for what is applied or happens; with ``daily`` also bed and daylight, which stand alone."""
     events = st.builds(nodes.EventIs, one(words.events), _HERE)
@@ -80,6 +85,7 @@ def _composed_terms(words: Words, inner: st.SearchStrategy[Term]) -> st.SearchSt
     )
 
 
+@cache
 def conditions(words: Words = WORDS, most: int = 5) -> st.SearchStrategy[Condition]:
     """Conditions of at most ``most`` facts or so, joined by ``and``, ``or`` and ``not``."""
     return st.recursive(st.one_of(*_facts(words)), _composed_conditions, max_leaves=most)

@@ -61,11 +61,12 @@ class Mend(Record):
 
 
 class Waived(Record):
-    """Who accepted a finding, why, and until when."""
+    """Who accepted a finding, why, and until when; ``known`` where no waiver does but a record of known findings has it."""
 
     reason: str
     by: str | None
     until: str | None
+    known: bool = False
 
 
 class Finding(Record):
