@@ -36,7 +36,7 @@ class Watch:
         taken = process_time() - start
         self.pieces += 1
         self.seconds += taken
-        if taken > self.slowest:
+        if taken >= self.slowest:
             self.slowest, self.of = taken, what
 
     def tell(self, name: str) -> str:

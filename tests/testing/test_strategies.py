@@ -43,7 +43,7 @@ from dermalint_grammar.write import write_pack
 
 SHIPPED = Path(__file__).resolve().parents[2] / "rulesets" / "dermalint_rulesets"
 AS_OF = date(2026, 4, 1)
-some = settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
+some = settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def link(*texts: str) -> PackSet:
@@ -73,7 +73,7 @@ def test_a_pack_declares_what_it_needs_and_links_without_a_mistake(pack: Pack) -
     assert set(words_of(linked.world).matter) >= set(WORDS.matter)
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.data())
 def test_a_pack_over_other_words_links_with_the_packs_that_declare_them(data: st.DataObject) -> None:
     texts, words = shipped()
