@@ -38,7 +38,7 @@ _DECLARATION = re.compile(
 def write_regimens(folder: Path, count: int) -> list[Path]:
     """Writes so many regimens that differ in their title alone, and gives their paths."""
     folder.mkdir(parents=True, exist_ok=True)
-    paths = [folder / f"bench-{number:04}.regimen.yaml" for number in range(count)]
+    paths = [folder / f"bench-{number:05}.regimen.yaml" for number in range(count)]
     for number, path in enumerate(paths):
         path.write_text(REGIMEN.format(number=number), encoding="utf-8")
     return paths

@@ -104,7 +104,7 @@ def search_texts(number: int, chosen: int) -> None:
     texts = Texts(rule_files(), chosen)
     watch = Watch()
     whole = mistakes = 0
-    for _ in range(number):
+    for count in range(1, number + 1):
         text = texts.draw()
         try:
             with watch.bound(3 * allowed(text), f"{len(text):,} characters"):
@@ -114,6 +114,8 @@ def search_texts(number: int, chosen: int) -> None:
             raise
         whole += found == 0
         mistakes += found
+        if count % 10_000 == 0:
+            print(watch.tell("… damaged texts"), flush=True)
     print(watch.tell("Damaged texts"), f"- {whole:,} still sound, {mistakes:,} mistakes told in the others", flush=True)
 
 
@@ -125,6 +127,8 @@ def check_text(text: str) -> int:
         assert 0 <= mistake.span.start <= mistake.span.end <= len(text), mistake
         assert mistake.message, mistake
         assert mistake.example, mistake
+    if parsed.mistakes and len(text) % 8:
+        return len(parsed.mistakes)  # the layout would only tell the same mistakes; now and then is enough
     laid = layout_pack(text)
     if not laid.mistakes:
         assert read_words(laid.text) == read_words(text)

@@ -60,9 +60,8 @@ def break_words(words: list[Word], first: int, inner: int) -> list[Row]:
         return [Row(first, words)]
     depth = min((word.joint.depth for word in words[1:] if word.joint), default=0)
     if depth == 0:
-        # A row that began at a joint is itself no deeper than what is left of it.
         column = max(inner, first + INDENT)
-        filled = _fill([[word] for word in words], first, column)
+        filled = _fill(_gather_bound(words), first, column)
         return [Row(column if number else first, row) for number, row in enumerate(filled)]
     pieces = _split(words, depth)
     column = inner + (depth - 1) * INDENT
@@ -84,13 +83,24 @@ def _split(words: list[Word], depth: int) -> list[list[Word]]:
     return pieces
 
 
+def _gather_bound(words: list[Word]) -> list[list[Word]]:
+    """Words one by one, each with those that must stay on its row."""
+    pieces: list[list[Word]] = []
+    for word in words:
+        if word.is_bound and pieces:
+            pieces[-1].append(word)
+        else:
+            pieces.append([word])
+    return pieces
+
+
 def _fill(pieces: list[list[Word]], first: int, inner: int) -> list[list[Word]]:
-    """Put as many pieces on each row as fit; a piece that is bound to the one before it stays with it."""
+    """Put as many pieces on each row as fit."""
     rows: list[list[Word]] = []
     length = 0
     for piece in pieces:
-        added = len(join(piece)) + (0 if piece[0].is_close else 1)
-        if rows and (piece[0].is_bound or length + added <= WIDTH):
+        added = len(join(piece)) + 1
+        if rows and length + added <= WIDTH:
             rows[-1].extend(piece)
             length += added
         else:

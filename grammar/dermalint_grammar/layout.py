@@ -128,8 +128,8 @@ def _read_gap(gap: str, first: bool) -> _Gap:
 def _make_word(token: Token, before: Token | None, joint: Joint | None) -> Word:
     text = str(token)
     is_close = text in _CLOSE_BEHIND or before == "("
-    is_figure = text == "%" or (before is not None and before.type == "NUMBER")
-    is_bound = is_close or is_figure or (text.startswith('"') and before != ",")
+    is_behind = before is not None and before.type in ("NUMBER", "SOURCE")  # a unit; how well a source is known
+    is_bound = is_close or is_behind or text == "%" or (text.startswith('"') and before != ",")
     if token.type == "HOLDS" and (before is None or before.type != "UNKNOWN"):
         text = text.ljust(_EXAMPLES - 1)  # examples of both sorts begin in one column
     return Word(text, is_close, is_bound and joint is None, joint)

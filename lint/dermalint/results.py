@@ -31,7 +31,10 @@ _MAGIC = b"dermalint results 1\n"
 
 
 class _Kept(Record):
-    """A file's results under their name; ``used`` are the other files it was made from, with digests, ``project`` the folder they lie in."""
+    """A file's results under their name.
+
+    ``used`` are the other files they were made from, with digests, and ``project`` is the folder that these lie in.
+    """
 
     name: str
     results: tuple[FileResult, ...]

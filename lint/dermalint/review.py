@@ -215,7 +215,8 @@ def _review_regimen(
     if part.day is not None and not regimen.clock.stated:
         regimen = replace(regimen, clock=replace(regimen.clock, stated=part.day.stated))
     names = check_names(regimen, bench.world)
-    found, hints = judge(bench, regimen, AskedOfCase(as_of, region, stance))
+    # Without a routine (only wishes, or a mistake in all of them) there is nothing to lay out and nothing to judge.
+    found, hints = judge(bench, regimen, AskedOfCase(as_of, region, stance)) if regimen.phases else ((), ())
     findings, accepting = waive(_with_severities(found, part), regimen.waivers, as_of)
     result = FileResult(
         path=reading.path,
@@ -226,7 +227,7 @@ def _review_regimen(
         problems=_in_order((*own, *names, *hints)),
         findings=findings,
         sources=reading.sources,
-        plan=_plan(regimen) if asked.plan else None,
+        plan=_plan(regimen) if asked.plan and regimen.phases else None,
     )
     return result, accepting
 

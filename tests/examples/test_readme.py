@@ -55,8 +55,10 @@ def test_first_pack_loads_and_finds_what_is_said(folder: Path) -> None:
 
 
 def test_every_option_that_is_named_exists() -> None:
-    done = subprocess.run([*COMMAND, "review", "--help"], capture_output=True, encoding="utf-8", check=True)
     named = set(re.findall(r"--[a-z][a-z-]+", README)) - {"--help"}
-    offered = set(re.findall(r"--[a-z][a-z-]+", done.stdout))
+    offered: set[str] = set()
+    for command in ("review", "rules", "impact"):
+        done = subprocess.run([*COMMAND, command, "--help"], capture_output=True, encoding="utf-8", check=True)
+        offered |= set(re.findall(r"--[a-z][a-z-]+", done.stdout))
     assert named
     assert named <= offered

@@ -181,9 +181,21 @@ def test_what_has_no_joints_is_broken_between_words_and_never_in_a_figure() -> N
     assert not any(line.lstrip().startswith(("%", "5")) for line in lines)
 
 
+def test_a_figure_that_would_not_fit_begins_the_next_line_whole() -> None:
+    name = "some-name-" + "x" * 42
+    lines = lay_out(
+        f"pack p 1.0.0 group g means left-on {name} with strength at least 5 % on {'y' * 14} with ph below 3.5."
+    ).splitlines()
+    assert lines[3:] == [f"  left-on {name} with strength at least 5 % on {'y' * 14} with ph", "    below 3.5."]
+
+
 def test_a_text_in_quotation_marks_is_not_broken() -> None:
     words = "word " * 60
-    assert f'why "{words}"\n' in lay_out(f'pack p 1.0.0 rule r avoid never use a. why "{words}"')
+    notes = f'why "{words}" source verified "{words}"'
+    assert lay_out(f"pack p 1.0.0 rule r avoid never use a. {notes}").splitlines()[4:] == [
+        f'  why "{words}"',
+        f'  source verified "{words}"',
+    ]
 
 
 def test_a_text_that_cannot_be_read_stays_as_it_is() -> None:

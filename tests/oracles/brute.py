@@ -61,7 +61,7 @@ def judge_by_force(rule: nodes.Rule, regimen: Regimen, as_of: date, region: str 
     layout = lay_out(regimen, reach_of(rule))
     if regimen.history is None and any(isinstance(node, nodes.FirstUse | nodes.DuringFirst) for node in concerns(rule)):
         return Verdict(frozenset(), frozenset())  # nothing is known of what came before: not judged
-    worlds = list(find_unknowns(layout, rule).worlds())
+    worlds = list(find_unknowns(layout, rule).worlds(len(layout.things)))
     faults = [set(_faults(layout, world, rule, as_of, region)) for world in worlds]
     certain: set[Place] = set()
     possible: set[Place] = set()

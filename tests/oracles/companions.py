@@ -6,14 +6,34 @@ A rule is judged at what calls for a companion as if that happens, so each fault
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from dermalint.regimen.model import PastTest
 from dermalint_grammar import nodes
+from oracles import words
 from oracles.layout import DAY, Thing
 from oracles.reading import Match, Reader, Skin
-from oracles.worlds import Unknown, area_of, parts_of, supposing
+from oracles.worlds import Unknown, area_of, group_term, parts_of, supposing
 
 Fault = tuple[Thing, Thing, frozenset[Unknown]]  # told at, clauses judged at, supposing
+
+
+def own_area(reader: Reader, term: nodes.Term) -> Skin | None:
+    """The area that a term itself names; None where it names none."""
+    if isinstance(term, nodes.OnArea):
+        inner = own_area(reader, term.term)
+        area = area_of(reader.world, term.area)
+        return area if inner is None else area & inner
+    if isinstance(term, nodes.OneOf | nodes.AllOf):
+        parts = [own_area(reader, part) for part in term.terms]
+        named = [part for part in parts if part is not None]
+        if isinstance(term, nodes.AllOf):
+            return frozenset.intersection(*named) if named else None
+        return frozenset().union(*named) if len(named) == len(parts) else None
+    if isinstance(term, nodes.Named) and term.name in words.GROUPS:
+        return own_area(reader, group_term(term.name))
+    inner_term = getattr(term, "term", None)
+    return None if inner_term is None or isinstance(term, nodes.NotTerm) else own_area(reader, inner_term)
 
 
 class Companions:
@@ -25,8 +45,7 @@ class Companions:
         self.by_day: dict[int, list[Match]] = {}
         for match in self.found:
             self.by_day.setdefault(match[0].day, []).append(match)
-        areas = [node.area for node in parts_of(term) if isinstance(node, nodes.OnArea)]
-        self.own = area_of(reader.world, areas[0]) if areas else None
+        self.own = own_area(reader, term)
         sun = any(isinstance(node, nodes.Named) and node.name == "sunscreen" for node in parts_of(term))
         sun |= any(isinstance(node, nodes.Measured) and node.measure == "spf" for node in parts_of(term))
         self.dark: Skin = frozenset()
@@ -190,6 +209,5 @@ def renew(reader: Reader, rule: nodes.Rule, requirement: nodes.Renew) -> Iterato
             continue
         fresh = [t.minute for t, _ in companions.found if light.minute <= t.minute <= light.end]
         marks = sorted([light.minute, *fresh, light.end])
-        if any(later - earlier > requirement.duration.minutes for earlier, later in zip(marks, marks[1:], strict=False)):
+        if any(later - earlier > requirement.duration.minutes for earlier, later in pairwise(marks)):
             yield light, light, frozenset()
-

@@ -13,7 +13,9 @@ from oracles.worlds import months_of, skin_of
 
 def all_hold(reader: Reader, rule: nodes.Rule, at: Thing) -> bool:
     """Whether every clause of a rule holds."""
-    return all(holds(reader, condition, at) for condition in rule.conditions)
+    if id(at) not in reader.held:
+        reader.held[id(at)] = at, all(holds(reader, condition, at) for condition in rule.conditions)
+    return reader.held[id(at)][1]
 
 
 def holds(reader: Reader, condition: nodes.Condition, at: Thing) -> bool:

@@ -89,9 +89,7 @@ def _runs(counted: list[Thing], pause: int) -> list[list[Thing]]:
     return runs
 
 
-def _windows(
-    reader: Reader, counted: list[Thing], requirement: nodes.UseCount | nodes.UseProducts
-) -> Iterator[list[Thing]]:
+def _windows(reader: Reader, counted: list[Thing], requirement: nodes.UseCount | nodes.UseProducts) -> Iterator[list[Thing]]:
     """What lies in each window: of routines those that have any, of days every stretch of that length.
 
     ``at least`` looks only at full stretches between the first and the last use.

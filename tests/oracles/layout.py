@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from math import lcm
 
 from dermalint.regimen.model import ApplyStep, Contact, Days, Event, Product, Regimen, Routine, WaitStep
 
 DAY = 1440
+LEFT_ON = Contact()
 FOUR = ("morning", "midday", "afternoon", "evening")
 USUAL_CLOCK = {"morning": 420, "midday": 750, "afternoon": 930, "evening": 1290}
 
@@ -26,7 +27,7 @@ class Thing:
     position: int
     product: Product | None = None
     step: ApplyStep | None = None
-    contact: Contact = Contact()
+    contact: Contact = LEFT_ON
     only_if: str | None = None
     skin: str | None = None
     dry_waits: tuple[int, ...] = ()  # the waits "until the skin is dry" before it in its routine
@@ -249,12 +250,7 @@ def _lay_chain(layout: Layout, first: Thing, step: ApplyStep, start: int) -> Non
         return
     until = layout.bed + first.day * DAY if step.repeat_until is None else turn_after(step.repeat_until, start)
     for minute in range(first.minute + step.repeat_minutes, until + 1, step.repeat_minutes):
-        layout.things.append(
-            Thing(
-                minute, minute, first.day, first.slot, first.counts_as, None, 1, first.product, step, first.contact,
-                first.only_if, first.skin,
-            )  # fmt: skip
-        )
+        layout.things.append(replace(first, minute=minute, end=minute, routine=None, position=1, dry_waits=()))
 
 
 def slot_at(layout: Layout, minute: int) -> Slot:
@@ -304,9 +300,7 @@ def _lay_daylight(layout: Layout) -> None:
         if not stated:
             start = mornings.get(day, day * DAY + layout.slots["morning"].minute)
             end = max(day * DAY + layout.slots["evening"].minute, start + 1)
-            layout.daylight.append(
-                Thing(start, end, day, "morning", "morning", None, 0, name="daylight", stated=False)
-            )
+            layout.daylight.append(Thing(start, end, day, "morning", "morning", None, 0, name="daylight", stated=False))
         for entry in stated:
             if counts(entry, day):
                 assert entry.start is not None

@@ -61,6 +61,7 @@ class Reader:
     region: str | None
     things: list[Thing] = field(default_factory=list)
     first_uses: set[int] = field(default_factory=set)
+    held: dict[int, tuple[Thing, bool]] = field(default_factory=dict)  # whether the rule's clauses hold, by identity
     _matches: dict[tuple[int, int, str, bool], Skin | None] = field(default_factory=dict)
     _found: dict[int, list[Match]] = field(default_factory=dict)
     _by_day: dict[int, dict[int, list[Match]]] = field(default_factory=dict)

@@ -50,9 +50,11 @@ STRENGTHS = [3 * BILLION // 10, BILLION, 2 * BILLION, 5 * BILLION, 8 * BILLION]
 @st.composite
 def products(draw: st.DrawFn, key: str) -> Product:
     """A product of a few substances."""
-    names = draw(st.lists(st.sampled_from(["retinol", "glycolic-acid", "retinol", "glycolic-acid", *words.SUBSTANCES, "aha"]), max_size=2, unique=True))
+    likely = ["retinol", "glycolic-acid", "retinol", "glycolic-acid", *words.SUBSTANCES, "aha"]
+    names = draw(st.lists(st.sampled_from(likely), max_size=2, unique=True))
     contains = tuple(Content(n, None if _rarely(draw) else draw(st.sampled_from(STRENGTHS)), HERE) for n in names)
-    kinds = draw(st.lists(st.sampled_from(words.KINDS), min_size=0 if contains else 1, max_size=1 if contains else 2, unique=True))
+    fewest, most = (0, 1) if contains else (1, 2)
+    kinds = draw(st.lists(st.sampled_from(words.KINDS), min_size=fewest, max_size=most, unique=True))
     base = draw(st.sampled_from(["water", "oil", "emulsion", None]))
     contact = draw(st.sampled_from([Contact()] * 4 + [Contact("rinsed"), Contact("rinsed", 2), Contact("timed", 10)]))
     return Product(

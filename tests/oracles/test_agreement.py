@@ -63,8 +63,9 @@ def judge_by_engine(rule: nodes.Rule, regimen: Regimen) -> Verdict:
 
 def told_somewhere(rule: nodes.Rule) -> bool:
     """Whether only the whole verdict counts: which place is told for too few uses is a matter of the report."""
-    bound = getattr(rule.requirement, "bound", None)
-    return isinstance(rule.requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor) and bound is nodes.Comparison.AT_LEAST
+    requirement = rule.requirement
+    counts = isinstance(requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor)
+    return counts and requirement.bound is nodes.Comparison.AT_LEAST
 
 
 def agree(rule: nodes.Rule, engine: Verdict, force: Verdict) -> bool:

@@ -10,11 +10,13 @@ from collections import Counter
 
 from dermalint.regimen.model import Regimen
 from dermalint_grammar import nodes
+from dermalint_grammar.nodes import Comparison
 from oracles.brute import reach_of
 from oracles.layout import lay_out
 from oracles.worlds import Unknown, concerns, find_unknowns
 
 # A requirement that asks for some of what it forbids, or for what is not A, asks about one term in two ways.
+# So do counts that want at least so many of what is used at all.
 _ASKS_BOTH_WAYS = (nodes.ApplyEdge, nodes.ExpectAround, nodes.ExpectEvery, nodes.ApplyChain, nodes.ApplyDirectly)
 
 
@@ -27,7 +29,9 @@ def asked_twice(rule: nodes.Rule, regimen: Regimen) -> bool:
 
 
 def _times(name: Unknown, rule: nodes.Rule, asked: Counter[type], terms: int) -> int:
-    both_ways = isinstance(rule.requirement, _ASKS_BOTH_WAYS)
+    requirement = rule.requirement
+    counts = isinstance(requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor)
+    both_ways = isinstance(requirement, _ASKS_BOTH_WAYS) or (counts and requirement.bound is Comparison.AT_LEAST)
     match name[0]:
         case "strength" | "ph" | "spf":
             return asked[nodes.Measured] + asked[nodes.Limit] + both_ways

@@ -1,4 +1,4 @@
-"""A tiny vocabulary for the two readings of a rule: as plain dicts for the brute-force one, as a `.rules` text for the engine."""
+"""A tiny vocabulary for both readings of a rule: plain dicts for the brute-force one, a `.rules` text for the engine."""
 
 from __future__ import annotations
 

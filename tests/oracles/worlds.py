@@ -22,7 +22,7 @@ World = dict[Unknown, Any]
 
 ALL_OF_IT = 100 * BILLION
 LONG = 100_000  # minutes
-MOST_WORLDS = 200
+MOST = 20_000  # applications in all worlds together
 
 
 class TooManyWorlds(Exception):
@@ -62,12 +62,12 @@ class Unknowns:
 
     values: dict[Unknown, list[Any]] = field(default_factory=dict)
 
-    def worlds(self) -> Iterator[World]:
-        """Every combination of values."""
+    def worlds(self, applications: int) -> Iterator[World]:
+        """Every combination of values.  Raises TooManyWorlds where that many applications would have to be judged too often."""
         size = 1
         for values in self.values.values():
             size *= len(values)
-        if size > MOST_WORLDS:
+        if size * applications > MOST:
             raise TooManyWorlds(str({name: len(values) for name, values in self.values.items()}))
         names = list(self.values)
         for chosen in combinations(*self.values.values()):

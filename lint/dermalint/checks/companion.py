@@ -97,6 +97,8 @@ def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
         needed = companions.needed(trigger.area if trigger.area is not None else 0)
         if trigger.area and not needed:
             continue  # no light reaches there
+        if reach.where == "routine" and trigger.use is not None and trigger.use.routine in case.line.renewals:
+            continue  # one repeat of a chain is no routine
         if reach.where == "every":
             _check_every_after(run, requirement, companions, trigger, certainty, needed)
             continue
@@ -237,6 +239,8 @@ def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Compani
         use = trigger.use
         if use is None or use.application is None:
             continue
+        if requirement.slot == "routine" and use.routine in case.line.renewals:
+            continue  # one repeat of a chain is no routine
         if requirement.having is None:
             if use.routine in seen:
                 continue

@@ -19,12 +19,14 @@ from dermalint.cli.writing import forget_stdout
 
 WRONG_CALL, FAULT, STOPPED = 2, 3, 130
 TRACE = "DERMALINT_TRACE"
+COMPLETE = "_DERMALINT_COMPLETE"  # what a shell asks with; click's own protocol
 
 # Each command with the one line that `dermalint --help` says of it, so that help imports none of them.
 COMMANDS = {
     "review": "Check regimen files and say what the rules find.",
     "rules": "List rule packs and rules, or show one rule with its reasons and sources.",
     "layout": "Bring rule files into their one layout.",
+    "impact": "Say which regimens gain or lose findings when packs change.",
 }
 
 HELP = """Check skin-care regimens against rules that people wrote.
@@ -78,6 +80,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return the exit status; never lets an exception out."""
     _never_fail_on_letters()
     group = build()
+    if COMPLETE in os.environ:
+        from click.shell_completion import shell_complete
+
+        return shell_complete(group, {}, "dermalint", COMPLETE, os.environ[COMPLETE])
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
         with group.make_context("dermalint", given.copy() or ["--help"]) as context:

@@ -57,7 +57,7 @@ def _file(result: FileResult) -> _Json:
         "region": result.region,
         "stance": result.stance,
         "problems": [problem_as_data(problem, result.sources, result.path) for problem in result.problems],
-        "findings": [_finding(finding, result) for finding in result.findings],
+        "findings": [finding_as_data(finding, result) for finding in result.findings],
     }
 
 
@@ -76,7 +76,8 @@ def problem_as_data(problem: Problem, sources: Mapping[str, SourceText], own: st
     return shown
 
 
-def _finding(finding: Finding, result: FileResult) -> _Json:
+def finding_as_data(finding: Finding, result: FileResult) -> dict[str, Any]:
+    """A finding as every document of findings has it."""
     return {
         "rule": finding.rule,
         "severity": finding.severity,
