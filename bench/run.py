@@ -95,6 +95,7 @@ def measure_lengths() -> None:
     """Parsing and laying out a rule file that is twice as long should take twice the time."""
     print("Rule files by length (the shipped packs behind one another, as often as needed)")
     shipped = shipped_packs(PROJECT)
+    times = []
     for length in LENGTHS:
         text = long_pack(shipped, length * 1024)
         runs = 3 if length < LENGTHS[-1] else 1
@@ -103,6 +104,8 @@ def measure_lengths() -> None:
         kibibytes = len(text.encode()) / 1024
         tell(f"parsing {kibibytes:,.0f} KiB", parsing, f"{parsing / kibibytes * 1000:.2f} ms a KiB")
         tell(f"laying out {kibibytes:,.0f} KiB", laying, f"{laying / kibibytes * 1000:.2f} ms a KiB")
+        times.append(parsing)
+    print(f"  {LENGTHS[-1] // LENGTHS[0]} × the length took {times[-1] / times[0]:.1f} × the time to parse")
 
 
 def measure_regimens(runs: int, folder: Path) -> None:
