@@ -138,3 +138,17 @@ def test_every_day_and_all_days_of_the_week_are_the_same(days: Days) -> None:
     routines = tuple(replace(routine, days=days) for routine in phase.routines)
     regimen = replace(regimen, phases=(replace(phase, routines=routines),))
     assert len(findings_of("never use retinol.", regimen)[0].occurs) == 7
+
+
+def test_spots_may_lie_where_a_step_left_the_face_out() -> None:
+    plan = """regimen: x
+products: {a: {contains: {retinol: 0.3 %}}, b: {contains: {glycolic-acid: 7 %}}}
+routines:
+  - slot: evening
+    steps: [{product: a, areas: [spots]}, {product: b, WHERE}]
+"""
+    rule = "separate retinol from glycolic-acid by routine."
+    assert verdict(rule, plan.replace("WHERE", "areas: [face]")) == "breaks"
+    assert verdict(rule, plan.replace("WHERE", "except: [chin]")) == "unknown"
+    assert verdict(rule, plan.replace("WHERE", "areas: [chin]")) == "unknown"
+    assert verdict(rule, plan.replace("WHERE", "areas: [neck]")) == "holds"

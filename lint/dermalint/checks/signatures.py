@@ -45,7 +45,10 @@ class Areas:
         if not areas:
             mask = self.face
         for area in without:
-            mask &= ~self.named.get(area.name, 0)
+            left_out = self.named.get(area.name, 0)
+            mask &= ~left_out
+            if left_out & self.face and not any(area.name == "spots" for area in areas):
+                mask &= ~self.spots  # the spots may be where it was left out
         return mask
 
     def overlap(self, one: int, other: int) -> int:
