@@ -152,3 +152,9 @@ routines:
     assert verdict(rule, plan.replace("WHERE", "except: [chin]")) == "unknown"
     assert verdict(rule, plan.replace("WHERE", "areas: [chin]")) == "unknown"
     assert verdict(rule, plan.replace("WHERE", "areas: [neck]")) == "holds"
+
+
+def test_daylight_that_begins_when_the_morning_routine_ends_comes_after_its_steps() -> None:
+    rule = "expect retinol in every daylight if within 30 minutes after sunscreen."
+    assert verdict(rule, "morning: sunscreen (spf 30)") == "breaks"
+    assert verdict(rule, "evening: sunscreen (spf 30)") == "holds"

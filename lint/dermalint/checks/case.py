@@ -114,9 +114,16 @@ def happens(use: Use) -> int:
     return YES if use.application is None or use.application.certain else UNKNOWN
 
 
-def order_of(use: Use) -> tuple[int, bool, int, int]:
-    """When something is, to be compared: of one minute slots and events come first, then routines and steps as written."""
-    return use.minute, use.application is not None, use.routine, use.position
+AFTER_STEPS = -2  # the kind of a moment that is the beginning of daylight, or bed time
+
+
+def order_of(use: Use) -> tuple[int, int, int, int]:
+    """When something is, to be compared.
+
+    Of one minute slots and events come first, then routines and steps as written, then daylight and bed.
+    """
+    turn = 1 if use.application is not None else 2 if use.kind == AFTER_STEPS else 0
+    return use.minute, turn, use.routine, use.position
 
 
 def compatible(one: Use, other: Use) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from dermalint.checks.case import Case, happens
+from dermalint.checks.case import AFTER_STEPS, Case, happens
 from dermalint.checks.moments import Happening, happenings
 from dermalint.checks.run import Run
 from dermalint.checks.terms import Matched
@@ -118,7 +118,7 @@ def moment_at(case: Case, happening: Happening | Daylight) -> Use:
     slot = case.line.clock.slots.get(happening.slot)
     return Use(
         minute, happening.day, happening.slot, slot.counts_as if slot else happening.slot, happening.phase,
-        0, 0, 0, 0, minute, -1,
+        0, 0, 0, 0, minute, AFTER_STEPS,
     )  # fmt: skip
 
 
