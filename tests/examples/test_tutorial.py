@@ -29,7 +29,7 @@ def change(folder: Path, old: str, new: str) -> None:
 
 
 @pytest.fixture(scope="module")
-def transcript(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[str, str, str]]:
+def pasted_calls(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[str, str, str]]:
     """Each command of the page, with what is pasted and what it said."""
     folder = tmp_path_factory.mktemp("studio")
     said: list[tuple[str, str, str]] = []
@@ -46,15 +46,15 @@ def transcript(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[str, str,
     return said
 
 
-def test_every_command_says_what_is_pasted(transcript: list[tuple[str, str, str]]) -> None:
-    assert len(transcript) == 5
-    for call, pasted, said in transcript:
+def test_every_command_says_what_is_pasted(pasted_calls: list[tuple[str, str, str]]) -> None:
+    assert len(pasted_calls) == 5
+    for call, pasted, said in pasted_calls:
         assert pasted.strip()
         assert said.startswith(pasted), f"dermalint {call}\n{said}"
 
 
-def test_the_page_shows_a_finding_a_possible_one_and_a_mistake(transcript: list[tuple[str, str, str]]) -> None:
-    shown = "".join(pasted for _, pasted, _ in transcript)
+def test_the_page_shows_a_finding_a_possible_one_and_a_mistake(pasted_calls: list[tuple[str, str, str]]) -> None:
+    shown = "".join(pasted for _, pasted, _ in pasted_calls)
     assert "│ Possibly" in shown
     assert "Mistake │" in shown
     assert "no rule in force was broken" in shown
