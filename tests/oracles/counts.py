@@ -177,7 +177,8 @@ def limit(reader: Reader, _: nodes.Rule, requirement: nodes.Limit) -> Broken:
         yield from (thing for thing, _, value in amounts if not compares(value, requirement.bound, against))
         return
     values = {id(thing): value for thing, _, value in amounts}
-    for group in _by_patch([(thing, skin) for thing, skin, _ in amounts], requirement.bound):
+    # What is too much where fewer lie together is too much where more do, and told once.
+    for group in _by_patch([(thing, skin) for thing, skin, _ in amounts], Comparison.AT_LEAST):
         together: dict[object, list[Thing]] = {}
         for thing in group:
             key = thing.day if requirement.per == "day" else thing.routine or id(thing)

@@ -77,7 +77,14 @@ def agree(rule: nodes.Rule, engine: Verdict, force: Verdict) -> bool:
         # Too much is told at all that is counted together, certain or not.
         everywhere = engine.certain | engine.possible == force.certain | force.possible
         return engine.word == force.word and everywhere and force.certain <= engine.certain
+    if isinstance(rule.requirement, nodes.Limit) and rule.requirement.total:
+        # A day's total is told at its first application, which may be one that may not happen.
+        return _days(engine.certain) == _days(force.certain) and _days(engine.possible) == _days(force.possible)
     return engine == force
+
+
+def _days(places: frozenset[Place]) -> set[tuple[int, int]]:
+    return {place[:2] for place in places}
 
 
 def cautious(rule: nodes.Rule, engine: Verdict, force: Verdict) -> bool:

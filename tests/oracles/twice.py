@@ -30,7 +30,7 @@ def asked_twice(rule: nodes.Rule, regimen: Regimen) -> bool:
 
 def _times(name: Unknown, rule: nodes.Rule, asked: Counter[type], terms: int) -> int:
     requirement = rule.requirement
-    counts = isinstance(requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor)
+    counts = isinstance(requirement, nodes.UseCount | nodes.UseProducts | nodes.UseFor | nodes.Limit)
     both_ways = isinstance(requirement, _ASKS_BOTH_WAYS) or (counts and requirement.bound is Comparison.AT_LEAST)
     match name[0]:
         case "strength" | "ph" | "spf":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dermalint.checks.case import happens
 from dermalint.checks.run import Run
-from dermalint.checks.terms import Masks, Matched
+from dermalint.checks.terms import Masks
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar import nodes
@@ -16,7 +16,6 @@ def check_chain(run: Run, requirement: nodes.ApplyChain) -> None:
     links = [terms.masks(link) for link in requirement.links]
     if sum(1 for _, possible in links if possible) < 2:
         return
-    limits = [terms.area_limit(link) for link in requirement.links]
     everywhere = 0
     for _, possible in links:
         everywhere |= possible
@@ -28,14 +27,13 @@ def check_chain(run: Run, requirement: nodes.ApplyChain) -> None:
             for earlier, earlier_number in members[:index]:
                 if earlier.position >= later.position:
                     continue
-                _judge_order(run, requirement, links, limits, (earlier, earlier_number), (later, later_number))
+                _judge_order(run, requirement, links, (earlier, earlier_number), (later, later_number))
 
 
 def _judge_order(
     run: Run,
     requirement: nodes.ApplyChain,
     links: list[Masks],
-    limits: list[int | None],
     earlier: tuple[Use, int],
     later: tuple[Use, int],
 ) -> None:
@@ -47,7 +45,10 @@ def _judge_order(
         return
     truth = YES if len(wrong) == len(ordered) and -1 not in first and -1 not in second else UNKNOWN
     one, other = wrong[0]
-    items = [_limited(run, use, number, limits[link]) for (use, number), link in ((earlier, one), (later, other))]
+    items = [
+        (use, YES, run.case.terms.counted_area(requirement.links[link], number))
+        for (use, number), link in ((earlier, one), (later, other))
+    ]
     truth = min(truth, run.pairing.truth(*items))
     use, partner = later[0], earlier[0]
     run.hit(truth, use, (use, requirement.links[other]), (partner, requirement.links[one]))
@@ -64,13 +65,6 @@ def _choices(links: list[Masks], number: int) -> set[int]:
             return choices
     choices.add(-1)
     return choices
-
-
-def _limited(run: Run, use: Use, number: int, limit: int | None) -> Matched:
-    area = run.case.signatures.items[number].area
-    if limit is not None:
-        area = area & limit or run.case.areas.spots
-    return use, YES, area
 
 
 def check_edge(run: Run, requirement: nodes.ApplyEdge) -> None:

@@ -17,10 +17,23 @@ def check_course(run: Run, requirement: nodes.UseFor) -> None:
     pause = run.rule.pauses.days if run.rule.pauses is not None else PAUSE_THAT_ENDS
     for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
         told: set[int] = set()
+        longest = _courses([item for item in matched if _truth(run, item) != NO], pause)
         for certainty in (YES, UNKNOWN):
             items = [item for item in matched if _truth(run, item) >= certainty]
             for course in _courses(items, pause):
-                _judge(run, requirement, course, pause, certainty, told)
+                broken, length = _measure(run, requirement, course, pause)
+                if not broken:
+                    continue
+                truth = certainty
+                if requirement.bound is Comparison.AT_LEAST and certainty == YES:
+                    day = course[0][0].day
+                    around = next(other for other in longest if other[0][0].day <= day <= other[-1][0].day)
+                    if not _measure(run, requirement, around, pause)[0]:
+                        truth = UNKNOWN  # with what is used, or meant, only perhaps it is long enough
+                for use, _, _ in course:
+                    if use.kind not in told or certainty == YES:
+                        run.hit(truth, use, (use, requirement.term), value=length)
+                told.update(use.kind for use, _, _ in course)
 
 
 def _truth(run: Run, item: Matched) -> int:
@@ -39,12 +52,11 @@ def _courses(items: list[Matched], pause: int) -> list[list[Matched]]:
     return courses
 
 
-def _judge(
-    run: Run, requirement: nodes.UseFor, course: list[Matched], pause: int, certainty: int, told: set[int]
-) -> None:
+def _measure(run: Run, requirement: nodes.UseFor, course: list[Matched], pause: int) -> tuple[bool, int | None]:
+    """Whether a course breaks the rule, and its days; None for one that never ends."""
     line = run.case.line
     first, last = course[0][0].day, course[-1][0].day
-    begin = min([first, *_history(run, requirement, course[0][0].day, pause)])
+    begin = min([first, *_history(run, requirement, first, pause)])
     # Laid-out days reach beyond the steady stretch, so a course still running there never ends.
     endless = line.steady_from is not None and line.judged_until - 1 - last <= pause and last >= line.steady_from
     if line.circular:
@@ -52,15 +64,8 @@ def _judge(
     length = last - begin + 1
     limit = run.case.days_in(requirement.duration, begin)
     if requirement.bound is Comparison.AT_MOST:
-        broken = endless or length > limit
-    else:
-        broken = not endless and length < limit
-    if not broken:
-        return
-    for use, _, _ in course:
-        if use.kind not in told or certainty == YES:
-            run.hit(certainty, use, (use, requirement.term), value=None if endless else length)
-    told.update(use.kind for use, _, _ in course)
+        return endless or length > limit, None if endless else length
+    return not endless and length < limit, None if endless else length
 
 
 def _history(run: Run, requirement: nodes.UseFor, first: int, pause: int) -> list[int]:

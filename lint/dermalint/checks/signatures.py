@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from dermalint.regimen.model import Contact, Mention, PastUse, Product, Regimen
-from dermalint.timeline.line import Application, Line, Use
+from dermalint.timeline.line import FIRST, Application, Line, Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import World
 from dermalint_grammar.record import Record
@@ -72,7 +72,7 @@ class Signatures:
     first_yes: int = 0
     first_possible: int = 0
     uses: list[list[Use]] = field(default_factory=list)
-    of: dict[tuple[int, bool], int] = field(default_factory=dict)
+    of: dict[tuple[int, int], int] = field(default_factory=dict)
     of_event: dict[int, int] = field(default_factory=dict)
 
 
@@ -113,11 +113,9 @@ def _sign_past(found: Signatures, regimen: Regimen, known: set[str], areas: Area
 
 
 def _first(use: Use, known: set[str] | None) -> int:
-    if not use.first:
+    if not use.first or (known is not None and use.product in known):
         return NO
-    if known is None:
-        return UNKNOWN
-    return NO if use.product in known else YES
+    return YES if known is not None and use.first == FIRST else UNKNOWN
 
 
 def _sign(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from functools import reduce
+from operator import and_, or_
 from typing import Any
 
 from dermalint.checks.contents import Contents, Range, measure, read_contents, strength
@@ -79,15 +81,11 @@ class Terms:
         possible &= ~skip
         if not possible:
             return []
-        limit = self.area_limit(term)
         kinds: dict[int, tuple[int, int]] = {}
         number = 0
         while possible >> number:
             if possible >> number & 1:
-                area = self.signatures.items[number].area
-                if limit is not None:
-                    area = area & limit or self.areas.spots  # spots, which may lie there
-                kinds[number] = YES if yes >> number & 1 else UNKNOWN, area
+                kinds[number] = YES if yes >> number & 1 else UNKNOWN, self.counted_area(term, number)
             number += 1
         if len(kinds) == 1:
             ((number, (truth, area)),) = kinds.items()
@@ -97,6 +95,23 @@ class Terms:
             found += [(use, *kinds[use.signature]) for use in self.line.events if use.signature in kinds]
             found.sort(key=_when)
         return found
+
+    def counted_area(self, term: nodes.Term, number: int) -> int:
+        """The areas of a signature on which it is what a term means: those of each part that means it."""
+        area = self.signatures.items[number].area
+        if isinstance(term, nodes.OnArea):
+            inside = self.counted_area(term.term, number) & self.areas.named.get(term.area, 0)
+            return inside or self.areas.spots  # spots, which may lie there
+        if isinstance(term, nodes.OneOf):
+            areas = [self.counted_area(part, number) for part in term.terms if self.masks(part)[1] >> number & 1]
+            return reduce(or_, areas, 0)
+        if isinstance(term, nodes.AllOf):
+            return reduce(and_, (self.counted_area(part, number) for part in term.terms)) or area
+        if isinstance(term, nodes.Named):
+            group = self.world.groups.get(term.name)
+            return area if group is None else self.counted_area(group.term, number)
+        inner: nodes.Term | None = getattr(term, "term", None)
+        return area if inner is None or isinstance(term, nodes.NotTerm) else self.counted_area(inner, number)
 
     def area_limit(self, term: nodes.Term) -> int | None:
         """The areas a term restricts itself to (``A on face``), or None."""

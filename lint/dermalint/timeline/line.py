@@ -10,6 +10,9 @@ from dermalint.spans import Place
 from dermalint.timeline.clock import Clock
 from dermalint_grammar.record import Record
 
+PERHAPS_FIRST = 1
+FIRST = 2
+
 
 class Application(Record):
     """One product in one written step: what every use of that step shares."""
@@ -30,7 +33,8 @@ class Use:
 
     ``minute`` counts from the midnight of day 0, ``day`` is the regimen day (0 is the line's first).  ``waited`` and
     ``dry_waits`` add up the stated waits and the waits until the skin is dry before it in its routine.  ``end`` is when its
-    contact ends, the same as ``minute`` for what stays on.  ``kind`` numbers the written step (or the event).
+    contact ends, the same as ``minute`` for what stays on.  ``kind`` numbers the written step (or the event).  ``first`` is
+    FIRST for a product's first use on the line, and PERHAPS_FIRST for a step's where all before it may not happen.
     """
 
     minute: int
@@ -46,7 +50,7 @@ class Use:
     kind: int
     application: Application | None = None
     event: Event | None = None
-    first: bool = False
+    first: int = 0
     signature: int = -1  # set by the checks: what it has in common with others
 
     @property

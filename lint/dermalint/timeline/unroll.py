@@ -7,7 +7,7 @@ from datetime import date
 from dermalint.regimen.model import ApplyStep, Days, Event, Regimen, Routine, WaitStep
 from dermalint.timeline.clock import DAY, Clock, SlotClock, nearest_turn, next_turn, set_clock
 from dermalint.timeline.days import effective_period, falls_on
-from dermalint.timeline.line import Application, Line, PhaseSpan, Use
+from dermalint.timeline.line import FIRST, PERHAPS_FIRST, Application, Line, PhaseSpan, Use
 
 NOON = 12 * 60  # of a dated event without a clock
 FARTHEST_DAY = 366 * 3  # dated items beyond three years after the start are not laid out
@@ -104,12 +104,17 @@ def _lay_out(regimen: Regimen, line: Line) -> None:
             _lay_routine(regimen, line, day, index, day * DAY + minute, moments[minute], kinds)
     _lay_events(regimen, line)
     line.uses.sort(key=lambda use: (use.minute, use.routine, use.position))
-    seen: set[str] = set()
+    begun: set[str] = set()
+    surely: set[str] = set()
+    steps: set[int] = set()
     for use in line.uses:
         line.by_routine.setdefault(use.routine, []).append(use)
-        if use.product not in seen:
-            seen.add(use.product)
-            use.first = True
+        if use.product not in surely and use.kind not in steps:
+            use.first = PERHAPS_FIRST if use.product in begun else FIRST
+            begun.add(use.product)
+            steps.add(use.kind)
+            if use.application is not None and use.application.certain:
+                surely.add(use.product)
 
 
 def _lay_routine(
