@@ -1,8 +1,8 @@
 """Frozen, slotted records that cost almost nothing to define.
 
 They read like frozen dataclasses and are one to a type checker.  The standard library writes and compiles five methods for
-every dataclass, a third of a millisecond each; with more than a hundred of them on the path of every run that was half of
-the start-up time.  A record shares the methods of its base class instead.
+every dataclass, a third of a millisecond each; with more than a hundred of them on the path of every run that was nearly half
+of the time to import the engine.  A record shares the methods of its base class instead.
 """
 
 from __future__ import annotations
