@@ -46,7 +46,7 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
     for item in matched:
         places.setdefault(item[0].day if requirement.per == "day" else item[0].routine, []).append(item)
     for items in places.values():
-        low, high, parts = 0, 0, 0
+        low, high, used = 0, 0, NO
         open_end = False
         uses: dict[str, tuple[Use, nodes.Term]] = {}
         for use, truth, _ in items:
@@ -54,17 +54,18 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
             found = case.terms.measured(case.signatures.items[number], requirement.term, requirement.measure.text)
             if found is None:
                 continue
-            parts += 1
+            truth = min(truth, happens(use))
+            used = max(used, truth)
             uses.setdefault(use.product, (use, requirement.term))
-            if min(truth, happens(use)) == YES:
+            if truth == YES:
                 low += found.low
             if found.high is None:
                 open_end = True
             else:
                 high += found.high
-        if not parts:
+        if used == NO:
             continue
         total = Range(low, None if open_end else max(high, low))
-        broken = _broken(total, requirement)
+        broken = min(used, _broken(total, requirement))  # where perhaps none is used, perhaps nothing is too little
         value = total.low if total.exact is not None or broken != UNKNOWN else None
         run.hit(broken, items[0][0], *uses.values(), value=value)
