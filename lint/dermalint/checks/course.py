@@ -33,7 +33,8 @@ def check_course(run: Run, requirement: nodes.UseFor) -> None:
                 for use, _, _ in course:
                     if use.kind not in told or certainty == YES:
                         run.hit(truth, use, (use, requirement.term), value=length)
-                told.update(use.kind for use, _, _ in course)
+                if certainty == YES:
+                    told.update(use.kind for use, _, _ in course)
 
 
 def _truth(run: Run, item: Matched) -> int:
