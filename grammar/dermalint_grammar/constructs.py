@@ -223,7 +223,12 @@ CONSTRUCTS = (
     at(r"(?:R|apart|reach|C|T|if|unless|or|and) from", "`from` as a clause", "a date: year, month and day", "from 2025-11-01"),
     at(r"until", "`until`", "a date: year, month and day", "until 2027-05-01"),
     # Other clauses.
-    at(r"suspends(?: Q ,)?", "`suspends`", "the other rule with its pack before it", "suspends acids.acid-off-retinoid"),
+    at(
+        r"suspends(?: [QN] ,)?",
+        "`suspends`",
+        "the name of the other rule, with its pack before it where that is another",
+        "suspends acids.acid-off-retinoid",
+    ),
     at(r"assume(?: unknown)?", "`assume`", "`unknown holds` or `unknown breaks`", "assume unknown holds"),
     at(r"allowing(?: pauses)?(?: of)?", "`allowing`", "`pauses of` and a length of time", "allowing pauses of 10 days"),
     at(r"counting", "`counting`", "the names of areas, then `as one area`", "counting face as one area"),

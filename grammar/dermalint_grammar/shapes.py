@@ -60,11 +60,11 @@ _JOINS = tuple(
         (r"(?:breaks|holds) file \"", "note"),
         (r"any product|base N|(?:(?<!breaks )(?<!holds )(?<!; )(?<!given ))event N", "N"),
         (r"N (?:or|and|except) N|(?:not|first use of|patch-test of|mark) N", "N"),
-        (r"N with N cmp (?:X|T|#|# %)|N on N|N , N|\( N \)", "N"),
+        (r"N with N cmp (?:X|T|#|# [%g])|N on N|N , N|\( N \)", "N"),
         (r"person (?:is|has|takes|is allergic to) N|person took N within T|(?:reason|region|skin) is N", "C"),
         (r"age cmp T|phototype cmp #|place has N(?: side N)?|within T after N|before N within T", "C"),
         (r"during the first T of N(?: after a pause of T)?|from D|until D|not C|C or C|C and C|\( C \)", "C"),
-        (r"(?:if|unless) C|suspends Q(?: , Q)*|assume unknown \w+|allowing pauses of T|counting N as one area", "clause"),
+        (r"(?:if|unless) C|suspends [QN](?: , [QN])*|assume unknown \w+|allowing pauses of T|counting N as one area", "clause"),
         (r"topic N|(?:why|advise|disputed) \"|source status \"|review-by D", "note"),
         (
             r"(?:inci|also) \"(?: , \")*|(?:cas K(?: , K)*|(?:pka|molar-mass) #(?: , #)*)(?: origin| status \")?"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from judging import findings_of, verdict
+from judging import findings_of, places, verdict
 
 DATED = "regimen: x\nstarts: 2026-03-02\nproducts: {r: {contains: {retinol: 0.3 %}}, g: {contains: {glycolic-acid: 7 %}}}\n"
 
@@ -72,3 +72,26 @@ rule plan advice if strict never use hydroquinone suspends trial.apart. why "x"
     regimen = "evening: glycolic-acid 7 %, retinol 0.3 %"
     assert [finding.suspended_by for finding in findings_of(rules, regimen)] == [None]
     assert [finding.suspended_by for finding in findings_of(rules, regimen, stance="strict")] == ["trial.plan"]
+
+
+def test_each_repeat_of_a_mix_is_one_moment() -> None:
+    plan = """regimen: x
+products: {s: {kind: serum, contains: {glycolic-acid: 7 %}}, m: {kind: moisturiser}}
+routines:
+  - {slot: morning, days: [monday], steps: [{mix: [s, m], repeat: every 3 hours, until: "13:00"}]}
+"""
+    assert verdict("never use glycolic-acid if before moisturiser within 1 minute.", plan) == "holds"
+    assert verdict("never use moisturiser if within 1 minute after serum.", plan) == "holds"
+    assert verdict("never use glycolic-acid if before moisturiser within 3 hours.", plan) == "breaks"
+
+
+def test_what_excludes_itself_is_not_told_as_counted_together() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+routines:
+  - {slot: evening, days: [monday], only-if: not going out, steps: [r]}
+  - {slot: morning, only-if: going out, steps: [r]}
+"""
+    found = findings_of("use retinol at most 1 days in a row.", plan)
+    assert {slot for finding in found for _, slot in places(finding)} == {"morning"}
+    assert {finding.certainty for finding in found} == {"possible"}

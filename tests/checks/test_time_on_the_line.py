@@ -158,3 +158,15 @@ def test_daylight_that_begins_when_the_morning_routine_ends_comes_after_its_step
     rule = "expect retinol in every daylight if within 30 minutes after sunscreen."
     assert verdict(rule, "morning: sunscreen (spf 30)") == "breaks"
     assert verdict(rule, "evening: sunscreen (spf 30)") == "holds"
+
+
+def test_what_has_ended_is_not_too_little_for_ever() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, w: {kind: cleanser}}
+phases:
+  - {for: 2 weeks, cycle: 7 days, routines: [{slot: evening, days: [monday], steps: [r]}]}
+  - {cycle: 7 days, routines: [{slot: evening, steps: [w]}]}
+"""
+    assert verdict("use retinol at least 1 times per week.", plan) == "holds"
+    assert verdict("use at least 1 products of retinol per week.", plan) == "holds"
+    assert verdict("use retinol at least 2 times per week.", plan) == "breaks"

@@ -91,7 +91,7 @@ def _has(reader: Reader, condition: nodes.Has, at: Thing) -> bool:
     elif at.routine:
         inside = reader.routine_of(at)
     elif at.product is not None:
-        inside = [at]
+        inside = [thing for thing in reader.days.get(at.day, []) if thing.step is at.step and thing.minute == at.minute]
     else:
         inside = [thing for thing in reader.days.get(at.day, []) if thing.slot == at.slot]
     found = [thing for thing in inside if reader.match(condition.term, thing) is not None]

@@ -99,7 +99,7 @@ def _windows(reader: Reader, counted: list[Thing], requirement: nodes.UseCount |
     if requirement.per == "routine":
         routines: dict[object, list[Thing]] = {}
         for thing in counted:
-            routines.setdefault(thing.routine or id(thing), []).append(thing)
+            routines.setdefault(thing.routine or (id(thing.step), thing.minute), []).append(thing)
         yield from routines.values()
         return
     by_day: dict[int, list[Thing]] = {}
@@ -181,7 +181,7 @@ def limit(reader: Reader, _: nodes.Rule, requirement: nodes.Limit) -> Broken:
     for group in _by_patch([(thing, skin) for thing, skin, _ in amounts], Comparison.AT_LEAST):
         together: dict[object, list[Thing]] = {}
         for thing in group:
-            key = thing.day if requirement.per == "day" else thing.routine or id(thing)
+            key = thing.day if requirement.per == "day" else thing.routine or (id(thing.step), thing.minute)
             together.setdefault(key, []).append(thing)
         for part in together.values():
             if not compares(sum(values[id(thing)] for thing in part), requirement.bound, against):

@@ -71,7 +71,7 @@ SOUND = [
     "never use retinol if person takes retinoid.",
     "never use retinol if reason is acne and region is eu.",
     "never use retinol if skin is damp.",
-    'never use "Some Extract" on lips.',
+    'never use "Glycolic Acid" on lips.',
     "separate retinol from glycolic-acid by day counting face as one area.",
 ]
 

@@ -63,7 +63,7 @@ def test_what_means_nothing_is_told_and_left_out(sentence: str, answer: str) -> 
         "never use retinoid if within 1 day after event laser or before event bed within 1 hour.",
         "never use retinoid if regimen has event waxing.",
         "use retinoid at most 3 evenings in a row.",
-        "limit total amount of sunscreen per day to at least 2.",
+        "limit total amount of sunscreen per day to at least 2 g.",
         "limit spf of sunscreen to at least 30.",
     ],
 )

@@ -30,7 +30,7 @@ CASES = [
     ("never use not retinol.", None),
     ("never use base oil.", None),
     ("never use base oil and retinol.", {"retinol"}),
-    ('never use "Some Extract".', None),
+    ('never use "Glycolic Acid".', None),
     ("never use (retinol or base oil).", None),
     ("never use retinoid except adapalene.", {"retinoid"}),
     ("never use left-on prescribed retinol with strength at least 1 % on face.", {"retinol"}),

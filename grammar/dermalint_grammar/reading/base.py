@@ -80,11 +80,11 @@ class ReadFigures(Transformer_NonRecursive[Token, Any]):
         span = self._span(meta)
         if isinstance(children[0], Duration):
             return Quantity(children[0].count, children[0].unit, span)
-        token, percent = children
-        return Quantity(self._number(token), percent or "", span)
+        token, unit = children
+        return Quantity(self._number(token), unit or "", span)
 
-    def percent(self, _meta: Meta, _children: list[Token]) -> str:
-        return "%"
+    def measured_in(self, _meta: Meta, children: list[Token]) -> str:
+        return str(children[0])
 
     def comparison(self, _meta: Meta, children: list[Token]) -> Comparison:
         return Comparison(" ".join(children))

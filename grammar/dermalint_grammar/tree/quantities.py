@@ -94,7 +94,7 @@ class Duration(Node):
 
 
 class Quantity(Node):
-    """A number with its unit: ``%``, none (pH, SPF), or a duration's unit; ``value`` in billionths."""
+    """A number with its unit: ``%``, ``g``, none (pH, SPF), or a duration's unit; ``value`` in billionths."""
 
     value: int
     unit: str

@@ -19,7 +19,7 @@ def write_duration(duration: nodes.Duration) -> str:
 def write_quantity(value: int, unit: str) -> str:
     """A figure with its unit: ``5 %``, ``3.5``, ``2 years``."""
     number = write_number(value)
-    if unit in ("", "%"):
+    if unit in ("", "%", "g"):
         return f"{number} {unit}".rstrip()
     return f"{number} {unit}{'' if value == nodes.BILLION else 's'}"
 

@@ -162,6 +162,18 @@ class Pairing:
         return min(truth_one, truth_other, shared, happens(first), happens(second))
 
 
+def alternatives(matched: list[Matched]) -> list[list[Matched]]:
+    """What can happen together: under each ``only-if`` what depends on it, and what depends on none."""
+    conditions = dict.fromkeys(use.application.only_if for use, _, _ in matched if use.application is not None)
+    conditions.pop(None, None)
+    if len(conditions) < 2:
+        return [matched]
+    return [
+        [item for item in matched if item[0].application is None or item[0].application.only_if in (None, condition)]
+        for condition in conditions
+    ]
+
+
 def longest_days(duration: nodes.Duration) -> int:
     """The most regimen days a duration can have, wherever in the calendar it begins."""
     return duration.days if duration.unit not in (Unit.MONTH, Unit.YEAR) else duration.days * 31 // 30 + 1

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dermalint.checks.case import happens, sharing
-from dermalint.checks.run import Run
+from dermalint.checks.case import happens
+from dermalint.checks.run import Run, counted_together
 from dermalint.checks.terms import Matched
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar import nodes
@@ -15,7 +15,7 @@ PAUSE_THAT_ENDS = 7  # more days without use than these end a course
 def check_course(run: Run, requirement: nodes.UseFor) -> None:
     """No course is longer (or, with ``at least``, shorter) than asked; a course in an endless phase has no end."""
     pause = run.rule.pauses.days if run.rule.pauses is not None else PAUSE_THAT_ENDS
-    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
+    for matched in counted_together(run, requirement.term, requirement.bound):
         told: set[int] = set()
         longest = _courses([item for item in matched if _truth(run, item) != NO], pause)
         for certainty in (YES, UNKNOWN):

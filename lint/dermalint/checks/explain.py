@@ -157,7 +157,7 @@ def _reasons(case: Case, signature: Signature, term: nodes.Term) -> list[str]:
         found = case.terms.measured(signature, term.term, term.measure)
         if found is not None and found.exact is not None:
             name = {"ph": "pH", "spf": "SPF"}.get(term.measure, in_words(term.measure))
-            unit = " %" if case.world.measures[term.measure].unit == "%" else ""
+            unit = f" {unit}" if (unit := case.world.measures[term.measure].unit) in ("%", "g") else ""
             reasons.append(f"{name} {number_text(found.low)}{unit}")
         return reasons
     inner = getattr(term, "term", None)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dermalint.checks.case import happens, sharing
+from dermalint.checks.case import happens
 from dermalint.checks.contents import Range
-from dermalint.checks.run import Run
+from dermalint.checks.run import Run, counted_together
 from dermalint.checks.terms import Matched, compare
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES, negate
@@ -18,7 +18,7 @@ def check_limit(run: Run, requirement: nodes.Limit) -> None:
     if not matched:
         return
     if requirement.total and requirement.per is not None:
-        for group in sharing(matched, case.areas):
+        for group in counted_together(run, requirement.term, requirement.bound):
             _check_total(run, requirement, group)
         return
     signatures = case.signatures

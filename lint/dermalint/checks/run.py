@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from dermalint.checks.case import Case, Hit, Pairing
+from collections.abc import Iterator
+
+from dermalint.checks.case import Case, Hit, Pairing, alternatives, sharing
 from dermalint.checks.conditions import Conditions
+from dermalint.checks.terms import Matched
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO
 from dermalint_grammar import nodes
+from dermalint_grammar.nodes import Comparison
 
 
 class Run:
@@ -49,3 +53,22 @@ class Run:
         truth = min(truth, self.holds(judged_at or anchor))
         if truth != NO:
             self.hits.append(Hit(truth, anchor, uses, value, note, missing=missing))
+
+
+def counted_together(run: Run, term: nodes.Term, bound: Comparison) -> Iterator[list[Matched]]:
+    """The applications that are counted, or added up, together.
+
+    They share skin and, so that too much is not told of what excludes itself, can all happen; too little is told of the
+    fullest alternative.  Of the hits of alternatives the worst is kept at each moment.
+    """
+    for matched in sharing(run.case.terms.matched(term), run.case.areas):
+        groups = alternatives(matched) if bound is Comparison.AT_MOST else [matched]
+        since = len(run.hits)
+        yield from groups
+        if len(groups) > 1:
+            worst: dict[int, Hit] = {}
+            for hit in run.hits[since:]:
+                known = worst.get(id(hit.anchor))
+                if known is None or (hit.truth, hit.value or 0) > (known.truth, known.value or 0):
+                    worst[id(hit.anchor)] = hit
+            run.hits[since:] = worst.values()

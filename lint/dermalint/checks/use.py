@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dermalint.checks.case import happens, sharing
-from dermalint.checks.run import Run
+from dermalint.checks.case import happens
+from dermalint.checks.run import Run, counted_together
 from dermalint.checks.terms import Matched
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES
@@ -88,6 +88,12 @@ class _Tally:
         return sorted(self.possible)
 
 
+def _goes_on(run: Run, days: list[int]) -> bool:
+    """Whether what counts on these days still does in the stretch that is repeated for ever."""
+    steady = run.case.line.steady_from
+    return steady is not None and bool(days) and days[-1] >= steady
+
+
 def _windows(run: Run, per: str, length: int) -> Iterator[tuple[int, int]]:
     """All windows [start, end) of whole days on the line; those of a cycle lie inside their phase."""
     line = run.case.line
@@ -113,7 +119,7 @@ def _windows(run: Run, per: str, length: int) -> Iterator[tuple[int, int]]:
 
 def check_count(run: Run, requirement: nodes.UseCount) -> None:
     """Times, days or slots with an A, counted over every window, where its applications share skin."""
-    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
+    for matched in counted_together(run, requirement.term, requirement.bound):
         if requirement.per == "row":
             _check_row(run, requirement, matched)
         elif requirement.per == "routine":
@@ -124,7 +130,7 @@ def check_count(run: Run, requirement: nodes.UseCount) -> None:
 
 def check_products(run: Run, requirement: nodes.UseProducts) -> None:
     """How many different products are A, in a routine or a window."""
-    for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
+    for matched in counted_together(run, requirement.term, requirement.bound):
         if requirement.per == "routine":
             _check_routines(run, requirement, matched)
         else:
@@ -138,7 +144,7 @@ def _check_windows(run: Run, requirement: nodes.UseCount, matched: list[Matched]
         return
     at_most = requirement.bound is Comparison.AT_MOST
     worst: dict[int, tuple[int, int]] = {}  # day -> (truth, count)
-    endless = run.case.line.steady_from is not None
+    endless = _goes_on(run, days)
     for start, end in _windows(run, requirement.per, requirement.window):
         inside = [day for day in days if start <= day < end]
         certain = sum(tally.certain.get(day, 0) for day in inside)
@@ -228,7 +234,7 @@ def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: li
     worst: dict[int, tuple[int, int]] = {}
     tally = _Tally(run, matched, "products")
     days = tally.days()
-    endless = run.case.line.steady_from is not None
+    endless = _goes_on(run, days)
     for start, end in _windows(run, requirement.per, requirement.window):
         truths: dict[str, int] = {}
         inside = [item for day in range(start, end) for item in tally.uses.get(day, ())]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from dermalint.packs.ledger import Ledger, ReadPack
-from dermalint.packs.references import MATTER, Reference, references, values
+from dermalint.packs.references import LABEL_NAME, MATTER, Reference, references, values
 from dermalint.packs.scope import Scope
 from dermalint.packs.triggers import has_substance
 from dermalint.packs.units import measure_mistakes
@@ -256,6 +256,7 @@ def _labels(table: _Table, substances: dict[str, Substance]) -> dict[str, str]:
     for name, substance in substances.items():
         for label in (*substance.inci, *substance.also):
             key = label_key(label)
+            table.scope.own(table.entries["substance", name][0].name, LABEL_NAME, key)
             spelled = kebab_case(label)
             other = labels.setdefault(key, name)
             if other == name and spelled in substances:

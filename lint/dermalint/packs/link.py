@@ -237,7 +237,7 @@ def _is_sound(
             ledger.depend(pack, target.span, target.text, what)
             continue
         seen = {full for full, owner in declared.items() if owner in scope.visible[pack.name]}
-        message, suggestion = f"There is no rule {target.text}", nearest(target.text, seen)
+        message, suggestion = f"There is no rule {target.text}", nearest(_full(pack.name, target), seen)
         if owner is not None:
             message = f"The rule {target.text} is in the pack {owner}: add `uses {owner}` at the top of this pack"
             suggestion = f"uses {owner}"

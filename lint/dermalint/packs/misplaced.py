@@ -40,6 +40,10 @@ def misplaced(rule: nodes.Rule, groups: Mapping[str, Group]) -> Iterator[Misfit]
 
 def _of_requirement(requirement: nodes.Requirement) -> Iterator[Misfit]:
     match requirement:
+        case nodes.Separate(first, second, nodes.Apart(within="routine"), span) if (
+            isinstance(first, nodes.EventIs) or isinstance(second, nodes.EventIs)
+        ):
+            yield Misfit(span, "An event is in no routine", "`… by day`, or `by 1 day before and 2 days after`")
         case nodes.UseCount(bound=Comparison.AT_LEAST, per="row", span=span):
             yield Misfit(span, "There is no `at least … in a row`", "`use retinol at least 3 evenings per week`")
         case nodes.ExpectAround(side="after", reach=nodes.Reach(where="ahead", span=span)):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from dermalint.vocabulary.world import label_key
 from dermalint_grammar import nodes
 
 MATTER = ("substance", "family", "group", "kind")  # what a term may name: these share one space of names
@@ -12,6 +13,7 @@ PERSON = ("trait", "symptom")
 MEDICINE = ("substance", "family")
 ALLERGEN = ("allergy", "substance", "family")
 EVENT = ("event",)
+LABEL_NAME = "label name"  # of a substance, as label_key writes it
 
 _EVERY = frozenset({"daylight", "routine", "day"})
 _COUNTED = frozenset({"times", "days"})
@@ -52,6 +54,8 @@ def _own_references(part: nodes.Node) -> Iterator[Reference]:
     match part:
         case nodes.Named(name, span):
             yield Reference(MATTER, name, span)
+        case nodes.Literal(inci, span):
+            yield Reference((LABEL_NAME,), label_key(inci), span)
         case nodes.BaseIs(name, span):
             yield Reference(("base",), name, span)
         case nodes.OnArea(_, name, span):

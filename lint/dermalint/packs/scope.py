@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from dermalint.packs.references import Reference
+from dermalint.packs.references import LABEL_NAME, Reference
 from dermalint.vocabulary.world import BUILT_IN_EVENTS, SKIN_STATES, nearest
 
 _BUILT_IN: Mapping[str, frozenset[str]] = {
@@ -98,6 +98,8 @@ class Scope:
                 message = f"{name} is {_article(sort)}, where {_choice(sorts)} was expected"
                 return Trouble(message, f"It is named with {_SPELLED[sort].format(name)}.")
         known = self.names(pack, sorts)
+        if sorts == (LABEL_NAME,):
+            return Trouble(f'No substance has the label name "{name}"', nearest(name, known))
         synonym = self.spellings.get(name)
         return Trouble(f"There is no {_or(sorts)} called {name}", synonym if synonym in known else nearest(name, known))
 

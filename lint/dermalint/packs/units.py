@@ -64,7 +64,7 @@ def _mistakes(
     if quantity.unit != unit:
         plural = f"{unit}s" if unit in _DURATIONS else unit
         example = f"{measure.name} … {_written(quantity.value)} {plural}".rstrip()
-        told = {"%": "in per cent", "": "as a bare number"}.get(unit, f"in {unit}s")
+        told = {"%": "in per cent", "g": "in grams", "": "as a bare number"}.get(unit, f"in {unit}s")
         yield Misfit(quantity.span, f"{measure.name} is written {told}", f"`{example}`")
     if measure.adds and measure.unit == "%" and not has_substance(term):
         yield Misfit(
@@ -75,9 +75,9 @@ def _mistakes(
 
 
 def expected_unit(measure: Measure) -> str:
-    """The unit of quantities compared with a measure: ``%``, a duration's unit, or none for any other."""
-    if measure.unit == "%":
-        return "%"
+    """The unit of quantities compared with a measure: ``%``, ``g``, a duration's unit, or none for any other."""
+    if measure.unit in ("%", "g"):
+        return measure.unit
     singular = measure.unit.removesuffix("s")
     return singular if singular in _DURATIONS else ""
 

@@ -56,4 +56,4 @@ def quantities(measure: Compared) -> st.SearchStrategy[Quantity]:
     unit = measure.unit.removesuffix("s")
     if unit in tuple(Unit):
         return st.builds(Quantity, st.integers(1, 60).map(lambda count: count * BILLION), st.just(unit), st.just(NOWHERE))
-    return st.builds(Quantity, numbers(), st.just("%" if unit == "%" else ""), st.just(NOWHERE))
+    return st.builds(Quantity, numbers(), st.just(unit if unit in ("%", "g") else ""), st.just(NOWHERE))

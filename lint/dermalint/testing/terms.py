@@ -13,7 +13,6 @@ from dermalint.testing.figures import (
     DATES,
     DAY_UNITS,
     LONG_UNITS,
-    TEXTS,
     durations,
     one,
     quantities,
@@ -58,7 +57,7 @@ def _simple_terms(words: Words) -> st.SearchStrategy[Term]:
     rare: st.SearchStrategy[Term] = st.one_of(
         st.builds(nodes.AnyProduct, _HERE),
         st.builds(nodes.BaseIs, one(words.bases), _HERE),
-        st.builds(nodes.Literal, TEXTS, _HERE),
+        st.builds(nodes.Literal, one(words.labels), _HERE),
     )
     return st.one_of(named, named, named, rare, *(_measured(words, measure) for measure in words.measures))
 

@@ -24,9 +24,13 @@ class Compared(NamedTuple):
 
 @dataclass(frozen=True, slots=True, repr=False)
 class Words:
-    """Names of every sort.  None of these may be empty except ``families``, ``groups``, ``allergies`` and ``measures``."""
+    """Names of every sort.  None of these may be empty except ``families``, ``groups``, ``allergies`` and ``measures``.
+
+    ``labels`` are label names of the substances.
+    """
 
     substances: tuple[str, ...]
+    labels: tuple[str, ...]
     families: tuple[str, ...]
     groups: tuple[str, ...]
     kinds: tuple[str, ...]
@@ -55,8 +59,17 @@ class Words:
         return self.chemistry + self.groups + self.kinds
 
 
+_SUBSTANCES = ("retinol", "adapalene", "glycolic-acid", "3-o-ethyl-ascorbic-acid", "niacinamide")
+
+
+def _label(name: str) -> str:
+    """The label name that a generated pack gives a substance."""
+    return name.replace("-", " ").title()
+
+
 WORDS = Words(
-    substances=("retinol", "adapalene", "glycolic-acid", "3-o-ethyl-ascorbic-acid", "niacinamide"),
+    substances=_SUBSTANCES,
+    labels=tuple(_label(name) for name in _SUBSTANCES),
     families=("retinoid", "hydroxy-acid"),
     groups=("active",),
     kinds=("cleanser", "toner", "serum", "moisturiser", "sunscreen"),
@@ -73,6 +86,7 @@ WORDS = Words(
         Compared("strength", "%", True),
         Compared("ph", "", False),
         Compared("spf", "", False),
+        Compared("amount", "g", True),
         Compared("months-open", "months", False),
     ),
 )
@@ -85,6 +99,7 @@ def words_of(world: World) -> Words:
     """All names of a world that packs were linked into."""
     return Words(
         substances=tuple(world.substances),
+        labels=tuple(name for substance in world.substances.values() for name in substance.inci) or ("Aqua",),
         families=tuple(world.families),
         groups=tuple(world.groups),
         kinds=tuple(world.kinds),
@@ -129,8 +144,7 @@ def _declarations(words: Words) -> Iterator[nodes.Declaration]:
         yield nodes.FamilyDecl(named(name), name.replace("-", " "), (), NOWHERE)
     for name in words.substances:
         families = (named(_MEMBERS[name]),) if _MEMBERS.get(name) in words.families else ()
-        title = name.replace("-", " ").title()
-        yield nodes.SubstanceDecl(named(name), (title,), (), (), (), None, families, (), NOWHERE)
+        yield nodes.SubstanceDecl(named(name), (_label(name),), (), (), (), None, families, (), NOWHERE)
     for name in words.groups:
         terms = tuple(nodes.Named(one, NOWHERE) for one in words.chemistry[:2])
         yield nodes.GroupDecl(named(name), "", terms[0] if len(terms) == 1 else nodes.OneOf(terms, NOWHERE), NOWHERE)

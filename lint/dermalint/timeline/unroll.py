@@ -142,6 +142,7 @@ def _lay_routine(
                 continue
             position += 1
             end = at
+            before = len(line.uses)
             for mention in step.products:
                 product = regimen.products.get(mention.name)
                 if product is None:
@@ -164,27 +165,26 @@ def _lay_routine(
                         kind, application,
                     )
                 )  # fmt: skip
-                if step.repeat_minutes:
-                    _lay_chain(line, line.uses[-1], step, start)
+            if step.repeat_minutes:
+                _lay_chain(line, line.uses[before:], step.repeat_minutes, step.repeat_until, start)
             at = end
             skin = None
     line.routine_ends[routine_id] = at  # when the routine ends
 
 
-def _lay_chain(line: Line, first: Use, step: ApplyStep, start: int) -> None:
-    assert step.repeat_minutes is not None
-    until = next_turn(step.repeat_until, start) if step.repeat_until is not None else line.clock.bed + first.day * DAY
-    minute = first.minute + step.repeat_minutes
-    while minute <= until:
-        routine_id = line.next_routine()
-        line.renewals.add(routine_id)
-        line.uses.append(
-            Use(
-                minute, first.day, first.slot, first.counts_as, first.phase, routine_id, 1, 0, 0, minute, first.kind,
-                first.application,
-            )
-        )  # fmt: skip
-        minute += step.repeat_minutes
+def _lay_chain(line: Line, firsts: list[Use], every: int, until: int | None, start: int) -> None:
+    """Lay the repeats of one step; what was mixed is mixed each time, in one moment."""
+    for first in firsts[:1]:
+        last = next_turn(until, start) if until is not None else line.clock.bed + first.day * DAY
+        for minute in range(first.minute + every, last + 1, every):
+            routine_id = line.next_routine()
+            line.renewals.add(routine_id)
+            line.uses += [
+                Use(
+                    minute, use.day, use.slot, use.counts_as, use.phase, routine_id, 1, 0, 0, minute, use.kind, use.application
+                )
+                for use in firsts
+            ]  # fmt: skip
 
 
 def _lay_events(regimen: Regimen, line: Line) -> None:
