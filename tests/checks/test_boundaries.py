@@ -1,0 +1,211 @@
+"""Boundaries of the checks, one step on either side: a minute, a day, a use, an area, the place in a routine."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from dermalint.checks.case import alternatives, longest_days, sharing
+from dermalint.checks.contents import Range
+from dermalint.checks.terms import compare
+from dermalint.verdict.truth import NO, UNKNOWN, YES
+from dermalint_grammar.nodes import BILLION, Comparison, Duration, Span, Unit
+from judging import findings_of, verdict
+
+AT_LEAST, AT_MOST, ABOVE, BELOW = Comparison.AT_LEAST, Comparison.AT_MOST, Comparison.ABOVE, Comparison.BELOW
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "comparison", "truth"),
+    [
+        (5, 5, AT_LEAST, YES), (4, 4, AT_LEAST, NO), (4, 5, AT_LEAST, UNKNOWN), (5, None, AT_LEAST, YES), (4, None, AT_LEAST, UNKNOWN),
+        (5, 5, ABOVE, NO), (6, 6, ABOVE, YES), (4, 5, ABOVE, NO), (5, 6, ABOVE, UNKNOWN), (6, None, ABOVE, YES), (5, None, ABOVE, UNKNOWN),
+        (5, 5, AT_MOST, YES), (6, 6, AT_MOST, NO), (5, 6, AT_MOST, UNKNOWN), (5, None, AT_MOST, UNKNOWN), (6, None, AT_MOST, NO),
+        (5, 5, BELOW, NO), (4, 4, BELOW, YES), (4, 5, BELOW, UNKNOWN), (4, None, BELOW, UNKNOWN), (5, None, BELOW, NO),
+    ],
+)  # fmt: skip
+def test_a_measure_against_five(low: int, high: int | None, comparison: Comparison, truth: int) -> None:
+    assert compare(Range(low, high), comparison, 5) == truth
+
+
+class _Face:
+    """Areas of which the face is the bits 4 to 6, and spots the bit 6."""
+
+    face = 0b1110000
+    spots = 0b1000000
+
+
+def _matched(*areas: int) -> list[Any]:
+    return [(number, YES, area) for number, area in enumerate(areas)]
+
+
+def _groups(*areas: int) -> list[list[tuple[int, int]]]:
+    return [[(use, truth) for use, truth, _ in group] for group in sharing(_matched(*areas), _Face())]  # type: ignore[arg-type, misc]
+
+
+@pytest.mark.parametrize(
+    ("areas", "groups"),
+    [
+        ((), []),
+        ((0b1,), [[(0, YES)]]),
+        ((0b1, 0b1), [[(0, YES), (1, YES)]]),
+        ((0b1, 0b10), [[(0, YES)], [(1, YES)]]),
+        ((0b11, 0b10), [[(0, YES), (1, YES)]]),
+        ((0b11, 0b110, 0b100), [[(0, YES), (1, YES)], [(1, YES), (2, YES)]]),
+        ((0b1, 0b11, 0b10), [[(0, YES), (1, YES)], [(1, YES), (2, YES)]]),
+        ((0b10000, 0b1000000), [[(0, YES), (1, UNKNOWN)], [(1, YES)]]),  # a part of the face, and spots
+        ((0b1, 0b1000000), [[(0, YES)], [(1, YES)]]),
+    ],
+)
+def test_what_shares_skin_is_counted_together(areas: tuple[int, ...], groups: list[list[tuple[int, int]]]) -> None:
+    assert sorted(_groups(*areas)) == sorted(groups)
+
+
+def test_nothing_excludes_itself_without_conditions() -> None:
+    assert alternatives([]) == [[]]
+
+
+@pytest.mark.parametrize(("unit", "days"), [(Unit.DAY, 2), (Unit.WEEK, 14), (Unit.MONTH, 63), (Unit.YEAR, 755)])
+def test_two_of_a_unit_have_at_most_so_many_days(unit: Unit, days: int) -> None:
+    """Two months have at most 62 days, two years 731: what is looked at may be more, and never less."""
+    assert longest_days(Duration(2 * BILLION, unit, Span(0, 0))) == days
+
+
+HISTORY = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}}
+history: [{product: r, since: 2026-02-23}]
+routines:
+  - {slot: evening, steps: [r]}
+"""
+
+
+def test_what_was_certainly_used_before_began_then() -> None:
+    found = findings_of("use retinol at most 1 times per week during the first 2 weeks of retinol.", HISTORY)
+    assert {finding.certainty for finding in found} == {"certain"}
+    assert max(occurrence.day for finding in found for occurrence in finding.occurs) == 7
+
+
+def test_a_part_of_a_term_that_says_rinsed_speaks_for_itself_alone() -> None:
+    rule = "separate (rinsed cleanser or toner) from retinol by routine."
+    assert verdict(rule, "evening: toner (rinsed), retinol 0.3 %") == "holds"
+    assert verdict(rule, "evening: toner, retinol 0.3 %") == "breaks"
+    assert verdict(rule, "evening: cleanser (rinsed), retinol 0.3 %") == "breaks"
+
+
+MIX = """regimen: x
+products: {s: {kind: serum}, m: {kind: moisturiser}}
+routines:
+  - {slot: evening, days: [monday], steps: [%s]}
+"""
+
+
+@pytest.mark.parametrize(
+    "rule", ["apply serum first.", "apply serum last.", "apply serum before moisturiser.", "apply moisturiser first."]
+)
+def test_what_is_mixed_has_no_order(rule: str) -> None:
+    assert verdict(rule, MIX % "{mix: [m, s]}") == "holds"
+
+
+def test_directly_is_about_the_next_one_of_the_same_routine() -> None:
+    rule = "apply serum directly before moisturiser."
+    assert verdict(rule, "evening: serum, moisturiser, niacinamide 4 % (moisturiser)") == "holds"
+    assert (
+        verdict(rule, "morning: toner, cleanser, mask, niacinamide 4 % (moisturiser); evening: serum, moisturiser") == "holds"
+    )
+    assert verdict(rule, "evening: serum, toner, moisturiser") == "breaks"
+
+
+ONE_AREA = """regimen: x
+products: {{s: {{kind: sunscreen, spf: 30}}, r: {{contains: {{retinol: 0.3 %}}}}}}
+outdoors: [{{covered: [{covered}]}}]
+routines:
+  - {{slot: morning, days: [monday], steps: [{{product: r, areas: [{area}]}}]}}
+"""
+
+
+@pytest.mark.parametrize("area", ["abdomen", "back", "chin", "forehead", "lips", "neck"])
+def test_only_the_covered_areas_need_no_sunscreen(area: str) -> None:
+    rule = 'rule trial advice after retinol expect sunscreen in the same routine. topic sun why "x"'
+    assert verdict(rule, ONE_AREA.format(covered=area, area=area)) == "holds"
+    assert verdict(rule, ONE_AREA.format(covered="feet", area=area)) == "breaks"
+
+
+@pytest.mark.parametrize(("first", "said"), [("2026-02-28", "breaks"), ("2026-03-01", "holds")])
+def test_a_month_is_counted_from_the_earlier_day(first: str, said: str) -> None:
+    plan = f"""regimen: x
+starts: 2026-01-26
+products: {{r: {{contains: {{retinol: 0.3 %}}}}}}
+events: [{{event: laser, on: 2026-02-01}}]
+routines:
+  - {{slot: evening, dates: [{first}], steps: [r]}}
+"""
+    assert verdict("wait 1 month after event laser before retinol.", plan) == said
+    assert verdict("separate retinol from event laser by 1 month.", plan) == said
+
+
+def test_each_time_of_an_event_that_comes_again_is_seen() -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}}
+events: [{event: waxing, every: 18 days, from: 2026-03-02, times: 6}, {event: laser, on: 2026-03-04}]
+routines:
+  - {slot: evening, steps: [r]}
+"""
+    found = findings_of("separate retinol from event waxing by day.", plan)
+    dates = [occurrence.date for finding in found for occurrence in finding.occurs]
+    assert dates == ["2026-03-02", "2026-03-20", "2026-04-07", "2026-04-25", "2026-05-13", "2026-05-31"]
+
+
+def test_in_one_routine_what_stands_before_comes_not_after() -> None:
+    rule = "after retinol expect moisturiser within 12 hours."
+    assert verdict(rule, "monday morning: moisturiser, retinol 0.3 %") == "breaks"
+    assert verdict(rule, "monday morning: retinol 0.3 %, moisturiser") == "holds"
+    rule = "before retinol expect moisturiser within 12 hours."
+    assert verdict(rule, "monday morning: retinol 0.3 %, moisturiser") == "breaks"
+    assert verdict(rule, "monday morning: moisturiser, retinol 0.3 %") == "holds"
+
+
+def test_a_course_that_is_certainly_too_short_stays_so_beside_what_is_only_possible() -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}, w: {kind: cleanser}}
+phases:
+  - {for: 1 week, cycle: 7 days, routines: [{slot: evening, steps: [r]}]}
+  - {for: 2 weeks, cycle: 7 days, routines: [{slot: evening, only-if: at home, steps: [r]}]}
+  - {cycle: 7 days, routines: [{slot: evening, steps: [w]}]}
+"""
+    assert verdict("use retinol for at least 2 weeks.", plan) == "unknown"
+    assert verdict("use retinol for at least 3 weeks.", plan) == "unknown"
+    assert verdict("use retinol for at least 4 weeks.", plan) == "breaks"
+    assert verdict("use retinol for at most 7 days.", plan) == "unknown"
+    assert verdict("use retinol for at most 3 weeks.", plan) == "holds"
+
+
+@pytest.mark.parametrize(("pause", "said"), [(6, "breaks"), (7, "breaks"), (8, "holds")])
+def test_more_than_seven_days_without_use_end_a_course(pause: int, said: str) -> None:
+    plan = f"""regimen: x
+starts: 2026-03-02
+products: {{r: {{contains: {{retinol: 0.3 %}}}}, w: {{kind: cleanser}}}}
+history: []
+phases:
+  - {{for: 2 weeks, cycle: 7 days, routines: [{{slot: evening, steps: [r]}}]}}
+  - {{for: {pause} days, cycle: 1 days, routines: [{{slot: evening, steps: [w]}}]}}
+  - {{for: 2 weeks, cycle: 7 days, routines: [{{slot: evening, steps: [r]}}]}}
+"""
+    assert verdict("use retinol for at most 2 weeks.", plan) == said
+    assert verdict(f"use retinol for at most 2 weeks allowing pauses of {pause} days.", plan) == "breaks"
+    assert verdict(f"use retinol for at most 2 weeks allowing pauses of {pause - 1} days.", plan) == "holds"
+
+
+@pytest.mark.parametrize(("gap", "said"), [(6, "breaks"), (7, "breaks"), (8, "holds")])
+def test_a_use_before_the_regimen_runs_on_into_its_course(gap: int, said: str) -> None:
+    plan = f"""regimen: x
+starts: 2026-03-10
+products: {{r: {{contains: {{retinol: 0.3 %}}}}}}
+history: [{{product: r, since: 2026-01-01, until: 2026-03-0{9 - gap}}}]
+phases:
+  - {{for: 2 weeks, cycle: 7 days, routines: [{{slot: evening, steps: [r]}}]}}
+"""
+    assert verdict("use retinol for at most 2 weeks.", plan) == said
