@@ -19,9 +19,12 @@ AT_LEAST, AT_MOST, ABOVE, BELOW = Comparison.AT_LEAST, Comparison.AT_MOST, Compa
 @pytest.mark.parametrize(
     ("low", "high", "comparison", "truth"),
     [
-        (5, 5, AT_LEAST, YES), (4, 4, AT_LEAST, NO), (4, 5, AT_LEAST, UNKNOWN), (5, None, AT_LEAST, YES), (4, None, AT_LEAST, UNKNOWN),
-        (5, 5, ABOVE, NO), (6, 6, ABOVE, YES), (4, 5, ABOVE, NO), (5, 6, ABOVE, UNKNOWN), (6, None, ABOVE, YES), (5, None, ABOVE, UNKNOWN),
-        (5, 5, AT_MOST, YES), (6, 6, AT_MOST, NO), (5, 6, AT_MOST, UNKNOWN), (5, None, AT_MOST, UNKNOWN), (6, None, AT_MOST, NO),
+        (5, 5, AT_LEAST, YES), (4, 4, AT_LEAST, NO), (4, 5, AT_LEAST, UNKNOWN), (5, None, AT_LEAST, YES),
+        (4, None, AT_LEAST, UNKNOWN),
+        (5, 5, ABOVE, NO), (6, 6, ABOVE, YES), (4, 5, ABOVE, NO), (5, 6, ABOVE, UNKNOWN), (6, None, ABOVE, YES),
+        (5, None, ABOVE, UNKNOWN),
+        (5, 5, AT_MOST, YES), (6, 6, AT_MOST, NO), (5, 6, AT_MOST, UNKNOWN), (5, None, AT_MOST, UNKNOWN),
+        (6, None, AT_MOST, NO),
         (5, 5, BELOW, NO), (4, 4, BELOW, YES), (4, 5, BELOW, UNKNOWN), (4, None, BELOW, UNKNOWN), (5, None, BELOW, NO),
     ],
 )  # fmt: skip
