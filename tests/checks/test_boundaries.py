@@ -212,3 +212,17 @@ phases:
   - {{for: 2 weeks, cycle: 7 days, routines: [{{slot: evening, steps: [r]}}]}}
 """
     assert verdict("use retinol for at most 2 weeks.", plan) == said
+
+
+def test_a_product_is_as_certain_as_its_most_certain_use() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, t: {contains: {retinol: 0.1 %}}}
+routines:
+  - {slot: evening, days: [monday], steps: [r]}
+  - {slot: evening, days: [wednesday], steps: [t]}
+  - {slot: evening, days: [friday], steps: [{product: t, as-needed: true}]}
+"""
+    assert verdict("use at most 1 products of retinol per week.", plan) == "breaks"
+    assert verdict("use at most 2 products of retinol per week.", plan) == "holds"
+    assert verdict("use at least 2 products of retinol per week.", plan) == "holds"
+    assert verdict("use at most 1 products of retinol per week.", plan.replace("steps: [t]", "steps: [r]")) == "unknown"
