@@ -226,3 +226,48 @@ routines:
     assert verdict("use at most 2 products of retinol per week.", plan) == "holds"
     assert verdict("use at least 2 products of retinol per week.", plan) == "holds"
     assert verdict("use at most 1 products of retinol per week.", plan.replace("steps: [t]", "steps: [r]")) == "unknown"
+
+
+def test_before_an_event_the_last_application_is_told_though_another_is_of_its_minute() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+routines:
+  - {slot: morning, days: [monday], steps: [{product: r, repeat: every 150 min, until: "22:30"}]}
+  - {slot: evening, days: [monday], at: "22:00", steps: [r]}
+"""
+    found = findings_of("wait 1 hour after retinol before event bed.", plan)
+    assert [occurrence.slot for finding in found for occurrence in finding.occurs] == ["evening"]
+
+
+def test_the_next_one_shares_skin() -> None:
+    rule = "apply serum directly before moisturiser."
+    there = "serum (on face), moisturiser (on neck), toner (on face), niacinamide 4 % (moisturiser, on face)"
+    assert verdict(rule, f"evening: {there}") == "breaks"
+    assert verdict(rule, f"evening: {there.replace('toner (on face), ', '')}") == "holds"
+
+
+def test_what_happens_under_one_condition_is_new_once() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+history: []
+phases:
+  - {for: 3 days, cycle: 7 days, routines: [{slot: evening, only-if: going out, steps: [r]}]}
+  - {cycle: 7 days, routines: [{slot: evening, only-if: CONDITION, steps: [r]}]}
+"""
+    for condition, new in (("going out", [(1, 1)]), ("not going out", [(1, 1), (2, 1)])):
+        found = findings_of("never use first use of retinol.", plan.replace("CONDITION", condition))
+        assert [(occurrence.phase, occurrence.day) for finding in found for occurrence in finding.occurs] == new
+
+
+def test_spots_may_be_where_no_light_reaches() -> None:
+    rule = 'rule trial advice after retinol expect sunscreen in the same routine. topic sun why "x"'
+    assert verdict(rule, ONE_AREA.format(covered="neck", area="spots")) == "breaks"
+    assert verdict(rule, ONE_AREA.format(covered="cheeks", area="spots")) == "unknown"
+    assert verdict(rule, ONE_AREA.format(covered="face", area="spots")) == "holds"
+
+
+def test_what_may_come_again_before_an_event_hides_nothing() -> None:
+    plan = MIX.replace("{s: {kind: serum}, m", "{s: {contains: {retinol: 0.3 %%}}, m")
+    rule = "wait 3 hours after retinol before event bed."
+    assert verdict(rule, plan % "s, {wait: 5 min}, {product: s, as-needed: true}") == "breaks"
+    assert verdict(rule, plan % "{product: s, as-needed: true}") == "unknown"

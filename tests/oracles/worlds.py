@@ -101,7 +101,7 @@ def _of_product(found: dict[Unknown, list[Any]], product: Product, asked: list[A
     names = {node.name for node in asked if isinstance(node, nodes.Named)}
     for number, content in enumerate(product.contains):
         if content.strength is None and "strength" in limits:
-            found["strength", product.key, number] = _around(limits["strength"], 1, ALL_OF_IT)
+            found["strength", product.key, number] = _around(limits["strength"], 0, ALL_OF_IT)  # however little
         members = words.members_of(content.name) if content.name in words.FAMILIES else []
         if any(names & (words.families_of(member) - words.families_of(content.name)) for member in members):
             found["member", product.key, number] = [*members, None]

@@ -96,7 +96,7 @@ def check_directly(run: Run, requirement: nodes.ApplyDirectly) -> None:
     for first in case.terms.matched(requirement.first):
         use = first[0]
         following = [item for item in second if item[0].routine == use.routine and item[0].position > use.position]
-        for item in following[:1]:
+        for item in following:
             truth = run.pairing.truth(first, item)
             if truth == NO:
                 continue
@@ -114,3 +114,5 @@ def check_directly(run: Run, requirement: nodes.ApplyDirectly) -> None:
                     (item[0], requirement.second),
                     (other, nodes.AnyProduct(requirement.span)),
                 )
+            if truth == YES:
+                break  # the next one

@@ -62,8 +62,11 @@ class _Companions:
         if needed & ~certain & ~spots == 0 and (not needed & spots or certain & (spots | needed)):
             return YES
         lacking = needed & ~possible
-        if lacking & ~spots or (lacking & spots and not possible & self.run.case.areas.face):
+        if lacking & ~spots:
             return NO
+        if lacking & spots and not possible & self.run.case.areas.face:
+            shaded = self.for_daylight and self.run.case.covered & self.run.case.areas.face
+            return UNKNOWN if shaded else NO  # perhaps the spots are where no light reaches
         return UNKNOWN if possible else NO
 
 

@@ -6,7 +6,7 @@ from dermalint.checks.case import Case, order_of
 from dermalint.checks.moments import Happening, built_in, happenings, is_event
 from dermalint.checks.run import Run
 from dermalint.timeline.line import Use
-from dermalint.verdict.truth import NO, UNKNOWN
+from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar import nodes
 
 
@@ -69,7 +69,12 @@ def _short(case: Case, gap: int, needed: nodes.Duration, event: Happening, item:
 
 
 def _again(use: Use, until: int, items: list[Happening]) -> bool:
-    """Whether the same product goes on again before the event: the later application is the one told."""
+    """Whether the same product surely goes on again before the event: the later application is the one told."""
     return any(
-        other.use is not None and other.use.product == use.product and use.minute < other.minute <= until for other in items
+        other.use is not None
+        and other.use.product == use.product
+        and other.minute <= until
+        and other.truth == YES
+        and order_of(use) < order_of(other.use)
+        for other in items
     )

@@ -104,17 +104,26 @@ def _lay_out(regimen: Regimen, line: Line) -> None:
             _lay_routine(regimen, line, day, index, day * DAY + minute, moments[minute], kinds)
     _lay_events(regimen, line)
     line.uses.sort(key=lambda use: (use.minute, use.routine, use.position))
-    begun: set[str] = set()
-    surely: set[str] = set()
+    _mark_first_uses(line)
+
+
+def _mark_first_uses(line: Line) -> None:
+    surely: dict[str, set[str | None]] = {}  # product -> the conditions under which it has been used by now
     steps: set[int] = set()
     for use in line.uses:
         line.by_routine.setdefault(use.routine, []).append(use)
-        if use.product not in surely and use.kind not in steps:
-            use.first = PERHAPS_FIRST if use.product in begun else FIRST
-            begun.add(use.product)
-            steps.add(use.kind)
-            if use.application is not None and use.application.certain:
-                surely.add(use.product)
+        application = use.application
+        if application is None or use.kind in steps:
+            continue
+        begun = use.product in surely
+        conditions = surely.setdefault(use.product, set())
+        both_ways = any(f"not {condition}" in conditions for condition in conditions)
+        if None in conditions or application.only_if in conditions or both_ways:
+            continue
+        use.first = PERHAPS_FIRST if begun else FIRST
+        steps.add(use.kind)
+        if not application.step.as_needed:
+            conditions.add(application.only_if)
 
 
 def _lay_routine(
