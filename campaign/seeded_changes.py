@@ -1,6 +1,7 @@
 """Does the test suite notice when the meaning of a check changes?  Seeded changes, one at a time.
 
-Each change turns one comparison round, moves one number by one, swaps ``min`` with ``max`` or ``and`` with ``or``, or drops a
+Each change turns one comparison round (of figures, of what stays on the skin, of who is who), moves a boundary by one, takes a
+circle's wrap away, lets areas be joined where they are cut, swaps ``min`` with ``max`` or ``and`` with ``or``, or drops a
 ``not``, in the modules that give rules their meaning.  The tests that judge meaning are run against the changed copy; a
 change that no test notices is printed with its place.
 
@@ -35,11 +36,14 @@ SAME_EITHER_WAY = {
     "lint/dermalint/checks/reach.py": "says how many days are laid out beside the judged ones; more of them change nothing",
     "def longest_days": "an upper bound of days; what lies within is judged by the calendar",
     "def _reach": "how far to look for partners; each is judged by the clock or the calendar",
-    "def unroll(regimen: Regimen, reach: int, settled: int = 0)": "how many days are laid out",
-    "FARTHEST_DAY = ": "how many days are laid out",
-    "    union = 0": "a bit that no area has makes an empty group, which every group contains",
-    "    common = -1": "what shares one bit alone is found by that bit",
-    "trigger.area or 0": "an application always has areas",
+    "FARTHEST_DAY": "how many days are laid out",
+    "if common or len(distinct) < 2": "a short cut: the groups that follow come to the same",
+    "if len(kinds) == 1": "a short cut: the list that follows comes to the same",
+    "if line.end - line.first < size": "a line just as long as a window has that one window either way",
+    "if len(regimen.phases) > 1": "a short cut: what is fixed need not be looked at again",
+    "if day < first": "the same day twice is one day",
+    "if event.every_days and event.first": "the shape of a file wants both or neither",
+    "if factor is None or not": "what has no unit has no figure either",
 }
 SWAPS: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE,
@@ -56,8 +60,9 @@ SWAPS: dict[type[ast.cmpop], type[ast.cmpop]] = {
 class _Changer(ast.NodeTransformer):
     """Makes the change numbered ``target``; counts the places where one could be made."""
 
-    def __init__(self, target: int) -> None:
+    def __init__(self, target: int, tree: ast.AST) -> None:
         self.target = target
+        self.figures = _figures(tree)
         self.seen = -1
         self.what = ""
         self.lines: list[int] = []
@@ -99,17 +104,44 @@ class _Changer(ast.NodeTransformer):
             node.func.id = "max" if node.func.id == "min" else "min"
         return node
 
+    def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
+        self.generic_visit(node)
+        if isinstance(node.op, ast.BitAnd) and not _is_bit(node) and self._now(node, "& becomes |"):
+            node.op = ast.BitOr()
+        if isinstance(node.op, ast.Mod) and self._now(node, "the wrap is taken away"):
+            return node.left
+        return node
+
     def visit_Constant(self, node: ast.Constant) -> ast.AST:
-        if type(node.value) is int and self._now(node, f"{node.value} becomes {node.value + 1}"):
+        if id(node) in self.figures and self._now(node, f"{node.value} becomes {node.value + 1}"):
             return ast.copy_location(ast.Constant(node.value + 1), node)
         return node
+
+
+def _is_bit(node: ast.BinOp) -> bool:
+    """Whether ``&`` takes one bit, or a number's lowest, and no area."""
+    return isinstance(node.right, ast.Constant | ast.UnaryOp) or isinstance(node.left, ast.BinOp)
+
+
+def _figures(tree: ast.AST) -> set[int]:
+    """The whole numbers that are reckoned or compared with: no positions, no defaults, no bits."""
+    found: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub | ast.Mult | ast.FloorDiv | ast.Mod):
+            sides = [node.left, node.right]
+        elif isinstance(node, ast.Compare):
+            sides = [node.left, *node.comparators]
+        else:
+            continue
+        found |= {id(side) for side in sides if isinstance(side, ast.Constant) and type(side.value) is int}
+    return found
 
 
 def list_changes(path: Path) -> list[int]:
     """The changes a module offers, without those of :data:`SAME_EITHER_WAY`."""
     text = path.read_text(encoding="utf-8")
-    changer = _Changer(-2)
     tree = ast.parse(text)
+    changer = _Changer(-2, tree)
     changer.visit(tree)
     lines = text.splitlines()
     excused: set[int] = set()
@@ -125,7 +157,7 @@ def list_changes(path: Path) -> list[int]:
 def make_change(path: Path, number: int) -> tuple[str, str]:
     """The changed text and what was changed."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    changer = _Changer(number)
+    changer = _Changer(number, tree)
     changed = ast.fix_missing_locations(changer.visit(tree))
     return ast.unparse(changed), changer.what
 

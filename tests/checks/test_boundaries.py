@@ -271,3 +271,110 @@ def test_what_may_come_again_before_an_event_hides_nothing() -> None:
     rule = "wait 3 hours after retinol before event bed."
     assert verdict(rule, plan % "s, {wait: 5 min}, {product: s, as-needed: true}") == "breaks"
     assert verdict(rule, plan % "{product: s, as-needed: true}") == "unknown"
+
+
+SPOTS = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, g: {contains: {glycolic-acid: 7 %}}}
+routines:
+  - {slot: evening, steps: [{product: r, areas: [ONE], except: [OTHER]}, {product: g, areas: [spots]}]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "said"),
+    [("face, neck", "neck", "breaks"), ("face", "cheeks", "unknown"), ("spots", "cheeks", "breaks"), ("neck", "face", "holds")],
+)
+def test_spots_where_a_part_is_left_out(one: str, other: str, said: str) -> None:
+    plan = SPOTS.replace("ONE", one).replace("OTHER", other)
+    assert verdict("separate retinol from glycolic-acid by routine.", plan) == said
+
+
+@pytest.mark.parametrize("day", [1, 4, 8])
+def test_use_every_eighth_day_is_one_course_without_end(day: int) -> None:
+    plan = f"""regimen: x
+products: {{r: {{contains: {{retinol: 0.3 %}}}}}}
+cycle: 8 days
+routines:
+  - {{slot: evening, days: [{day}], steps: [r]}}
+"""
+    assert verdict("use retinol for at least 10 weeks.", plan) == "holds"
+    assert verdict("use retinol for at least 10 weeks.", plan.replace("8 days", "9 days")) == "breaks"
+    assert verdict("use retinol for at most 10 weeks.", plan) == "breaks"
+    assert verdict("use retinol for at most 10 weeks.", plan.replace("8 days", "9 days")) == "holds"
+
+
+def test_what_depends_on_nothing_happens_under_each_condition() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+routines:
+  - {slot: evening, days: [monday], only-if: going out, steps: [r]}
+  - {slot: evening, days: [wednesday], steps: [r]}
+  - {slot: evening, days: [friday], only-if: not going out, steps: [r]}
+"""
+    assert verdict("use retinol at most 1 evenings per week.", plan) == "unknown"
+    assert verdict("use retinol at most 2 evenings per week.", plan) == "holds"
+
+
+def test_another_product_later_hides_nothing_before_bed() -> None:
+    found = findings_of("wait 3 hours after retinoid before event bed.", "evening: retinol 0.3 %, adapalene 0.1 %")
+    assert len({finding.products for finding in found}) == 2
+
+
+def test_what_is_perhaps_the_anchor_gives_perhaps_an_order() -> None:
+    rule = "never use moisturiser if routine has serum after base water."
+    assert verdict(rule, "evening: toner (base water), serum, moisturiser") == "breaks"
+    assert verdict(rule, "evening: toner, serum (base oil), moisturiser (base oil)") == "unknown"
+    assert verdict(rule, "evening: serum (base oil), toner, moisturiser (base oil)") == "holds"
+
+
+def test_dated_events_are_all_seen() -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}}
+events: [{event: waxing, on: 2026-05-20}, {event: waxing, on: 2026-03-05}]
+routines:
+  - {slot: evening, steps: [r]}
+"""
+    found = findings_of("separate retinol from event waxing by day.", plan)
+    assert [occurrence.date for finding in found for occurrence in finding.occurs] == ["2026-03-05", "2026-05-20"]
+
+
+def test_the_morning_of_the_application_itself_counts() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, s: {kind: sunscreen, spf: 30}}
+routines:
+  - {slot: morning, days: [monday], steps: [{wait: 10 min}, r]}
+  - {slot: morning, days: not monday, steps: [s]}
+"""
+    found = findings_of("after retinol expect sunscreen every morning for 1 day.", plan)
+    assert [occurrence.day for finding in found for occurrence in finding.occurs] == [1]
+    assert verdict("after retinol expect sunscreen every morning for 1 day.", plan.replace(", r]", ", r, s]")) == "holds"
+
+
+def test_a_repeat_is_no_routine_that_lacks_its_companion() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, s: {kind: sunscreen, spf: 30}, m: {kind: moisturiser}}
+routines:
+  - {slot: morning, days: [monday], steps: [r, m, {product: s, repeat: every 2 hours, until: "13:00"}]}
+"""
+    assert verdict("after retinol expect moisturiser every routine for 1 day.", plan) == "holds"
+    assert verdict("expect moisturiser in every routine.", plan) == "holds"
+    assert verdict("expect toner in every routine.", plan) == "breaks"
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(30, "holds"), (31, "breaks")])
+def test_so_long_ahead_is_enough(minutes: int, said: str) -> None:
+    rule = f"before retinol expect moisturiser at least {minutes} minutes ahead."
+    once = MIX.replace("regimen: x", "regimen: x\nstarts: 2026-03-02").replace("days: [monday]", "dates: [2026-03-02]")
+    assert verdict(rule.replace("retinol", "serum"), once % "m, {wait: 30 min}, s") == said
+    test = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}}
+history: [{patch-test: r, from: 2026-03-01, hours: 24, reaction: REACTION}]
+routines:
+  - {slot: evening, steps: [r]}
+"""
+    rule = f"before first use of retinol expect patch-test of retinol at least {1260 + minutes} minutes ahead."
+    assert verdict(rule, test.replace("REACTION", "none")) == said  # it ended with the day, 21 h 30 min before
+    assert verdict(rule, test.replace(", reaction: REACTION", "")) == ("unknown" if said == "holds" else "breaks")
+    assert verdict(rule, test.replace("REACTION", "mild")) == "breaks"
