@@ -378,3 +378,39 @@ routines:
     assert verdict(rule, test.replace("REACTION", "none")) == said  # it ended with the day, 21 h 30 min before
     assert verdict(rule, test.replace(", reaction: REACTION", "")) == ("unknown" if said == "holds" else "breaks")
     assert verdict(rule, test.replace("REACTION", "mild")) == "breaks"
+
+
+@pytest.mark.parametrize(("pause", "said"), [(9, "breaks"), (10, "holds"), (20, "holds")])
+def test_a_pause_is_counted_from_the_latest_use(pause: int, said: str) -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}, t: {contains: {tretinoin: 0.05 %}}}
+history: [{product: t, since: 2026-01-01, until: 2026-02-20}, {product: r, since: 2025-12-01, until: 2026-02-01}]
+routines:
+  - {slot: evening, steps: [r]}
+"""
+    assert verdict(f"never use retinoid during the first 2 weeks of retinoid after a pause of {pause} days.", plan) == said
+
+
+AS_NEEDED = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+routines:
+  - {slot: evening, days: DAYS, steps: [{product: r, as-needed: true, at-most: 3 per day}]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("rule", "days", "said"),
+    [
+        ("use at least 2 products of retinol per routine.", "[monday]", "unknown"),
+        ("use at least 2 products of retinol per week.", "not monday", "unknown"),
+        ("use retinol at least 1 times per week.", "not monday", "unknown"),
+        ("use retinol at most 1 days per week.", "[monday]", "holds"),
+        ("use retinol at most 1 evenings per week.", "[monday]", "holds"),
+        ("use at most 1 products of retinol per week.", "not monday", "holds"),
+        ("use retinol at most 3 times per week.", "[monday]", "holds"),
+        ("use retinol at most 2 times per week.", "[monday]", "unknown"),
+    ],
+)
+def test_what_may_happen_is_counted_as_such(rule: str, days: str, said: str) -> None:
+    assert verdict(rule, AS_NEEDED.replace("DAYS", days)) == said

@@ -80,8 +80,8 @@ def separate_uses(reader: Reader, _: nodes.Rule, requirement: nodes.SeparateUses
     """Two A on different days, too near; told at the later one."""
     layout, term = reader.layout, requirement.term
     for b, other in reader.matches_near(term, layout.judged_from, layout.judged_until):
-        for a, skin in reader.matches_near(term, b.day - requirement.distance.days - 3, b.day):
-            if a.day < b.day and skin & other and nearer(reader, requirement.distance, a, b):
+        for a, skin in reader.matches_near(term, b.day - requirement.distance.days - 3, b.day + 2):
+            if a.day != b.day and a.moment < b.moment and skin & other and nearer(reader, requirement.distance, a, b):
                 yield b
 
 

@@ -121,7 +121,7 @@ def check_separate_uses(run: Run, requirement: nodes.SeparateUses) -> None:
 
 
 def _nearest_before(case: Case, matched: list[Matched], index: int, distance: nodes.Duration) -> Matched | None:
-    """The nearest use on an earlier day that is too near; a certain one rather than one that may not happen."""
+    """The nearest use before it, of another day, that is too near; a certain one rather than one that may not happen."""
     use = matched[index][0]
     found: Matched | None = None
     for earlier in reversed(matched[:index]):
