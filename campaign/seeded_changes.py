@@ -41,6 +41,8 @@ SAME_EITHER_WAY = {
     "if len(kinds) == 1": "a short cut: the list that follows comes to the same",
     "if line.end - line.first < size": "a line just as long as a window has that one window either way",
     "if len(regimen.phases) > 1": "a short cut: what is fixed need not be looked at again",
+    "> worst.get(use.day": "what is as bad and as much is the same",
+    "> (known.truth, known.value": "what is as bad and as much is the same",
     "if day < first": "the same day twice is one day",
     "if event.every_days and event.first": "the shape of a file wants both or neither",
     "if factor is None or not": "what has no unit has no figure either",

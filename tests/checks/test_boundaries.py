@@ -414,3 +414,18 @@ routines:
 )
 def test_what_may_happen_is_counted_as_such(rule: str, days: str, said: str) -> None:
     assert verdict(rule, AS_NEEDED.replace("DAYS", days)) == said
+
+
+def test_the_first_month_is_a_month_of_the_calendar() -> None:
+    plan = """regimen: x
+starts: 2026-02-01
+products: {r: {contains: {retinol: 0.3 %}}}
+history: []
+cycle: 60 days
+routines:
+  - {slot: evening, steps: [r]}
+"""
+    found = findings_of("never use retinol during the first 1 month of retinol.", plan)
+    assert max(occurrence.date or "" for finding in found for occurrence in finding.occurs) == "2026-02-28"
+    old = plan.replace("history: []", "history: [{product: r}]")
+    assert verdict("never use retinol during the first 1 month of retinol.", old) == "holds"
