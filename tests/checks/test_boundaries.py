@@ -429,3 +429,25 @@ routines:
     assert max(occurrence.date or "" for finding in found for occurrence in finding.occurs) == "2026-02-28"
     old = plan.replace("history: []", "history: [{product: r}]")
     assert verdict("never use retinol during the first 1 month of retinol.", old) == "holds"
+
+
+def test_too_little_is_told_of_the_fullest_alternative() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+routines:
+  - {slot: evening, days: [friday], steps: [r]}
+  - {slot: evening, days: [monday], only-if: going out, steps: [r]}
+  - {slot: morning, days: [monday], only-if: not going out, steps: [r]}
+  - {slot: midday, days: [monday], only-if: not going out, steps: [r]}
+"""
+    said = {number: verdict(f"use retinol at least {number} times per week.", plan) for number in (1, 2, 3, 4)}
+    assert said == {1: "holds", 2: "unknown", 3: "unknown", 4: "breaks"}
+
+
+def test_what_is_known_of_a_total_is_told_where_it_is_too_much_already() -> None:
+    (found,) = findings_of(
+        "limit total strength of hydroxy-acid per routine to at most 10 %.", "evening: glycolic-acid 12 %, lactic-acid"
+    )
+    assert found.certainty == "certain"
+    assert found.measured is not None
+    assert found.measured.value == 12

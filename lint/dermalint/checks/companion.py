@@ -29,6 +29,7 @@ class _Companions:
         for light in run.case.daylight:
             self.light.setdefault(light.day, []).append(light)
         self.moments: dict[tuple[str, int], list[tuple[Use, list[Matched]]]] = {}
+        self.lacking: dict[tuple[str, int, int], list[tuple[Use, int]]] = {}
         self.for_daylight = topic_of(run.rule) == "sun"
 
     def needed(self, area: int) -> int:
@@ -163,19 +164,27 @@ def _check_every_after(
     days = reach.duration.days
     slot = reach.slot or ""
     first, last = (trigger.day, trigger.day + days) if requirement.side == "after" else (trigger.day - days, trigger.day)
-    for day in range(first, last + 1):
-        for moment, found in _slots(case, companions, slot, day):
+    for day in range(max(first, case.line.judged_from), min(last + 1, case.line.judged_until)):
+        for moment, lacks in _lacking(case, companions, slot, day, needed):
             if requirement.side == "after" and moment.minute < trigger.minute and not _same_slot(trigger, moment):
                 continue
             if requirement.side == "before" and moment.minute > trigger.minute:
                 continue
-            lacking = min(certainty, negate(companions.cover(found, needed)))
             caller = trigger.use or moment_at(case, trigger)
-            run.hit(lacking, moment, *_told(trigger, requirement.trigger), missing=True, judged_at=caller)
+            run.hit(min(certainty, lacks), moment, *_told(trigger, requirement.trigger), missing=True, judged_at=caller)
 
 
 def _same_slot(trigger: Happening, moment: Use) -> bool:
     return trigger.day == moment.day and trigger.slot == moment.slot
+
+
+def _lacking(case: Case, companions: _Companions, slot: str, day: int, needed: int) -> list[tuple[Use, int]]:
+    """The moments of a slot on a day that lack the companion on some skin, and how certainly; worked out once."""
+    known = companions.lacking.get((slot, day, needed))
+    if known is None:
+        told = ((moment, negate(companions.cover(found, needed))) for moment, found in _slots(case, companions, slot, day))
+        known = companions.lacking[slot, day, needed] = [(moment, lacks) for moment, lacks in told if lacks != NO]
+    return known
 
 
 def _slots(case: Case, companions: _Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
