@@ -451,3 +451,15 @@ def test_what_is_known_of_a_total_is_told_where_it_is_too_much_already() -> None
     assert found.certainty == "certain"
     assert found.measured is not None
     assert found.measured.value == 12
+
+
+def test_a_total_asks_its_clauses_at_the_first_application_that_happens() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 2 %}}, w: {kind: cleanser}}
+routines:
+  - {slot: evening, days: [monday], steps: [FIRST, w, r]}
+"""
+    rule = "limit total strength of retinol per routine to at most 1 % if not before cleanser within 30 minutes."
+    assert verdict(rule, plan.replace("FIRST", "r")) == "holds"
+    assert verdict(rule, plan.replace("FIRST", "{product: r, as-needed: true}")) == "unknown"
+    assert verdict(rule, plan.replace("FIRST, ", "")) == "breaks"

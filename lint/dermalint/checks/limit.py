@@ -45,7 +45,8 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
     places: dict[int, list[Matched]] = {}
     for item in matched:
         places.setdefault(item[0].day if requirement.per == "day" else item[0].routine, []).append(item)
-    for items in places.values():
+    for together in places.values():
+        items = together[_first_asked(run, together) :]
         low, high, used = 0, 0, NO
         open_end = False
         uses: dict[str, tuple[Use, nodes.Term]] = {}
@@ -66,6 +67,15 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
         if used == NO:
             continue
         total = Range(low, None if open_end else max(high, low))
-        broken = min(used, _broken(total, requirement))  # where perhaps none is used, perhaps nothing is too little
+        broken = min(used, _broken(total, requirement), YES if items[0] is together[0] else UNKNOWN)  # where perhaps none is used, perhaps nothing is too little
         value = total.low if total.exact is not None or broken != UNKNOWN else None
         run.hit(broken, items[0][0], *uses.values(), value=value)
+
+
+def _first_asked(run: Run, items: list[Matched]) -> int:
+    """The application at which the clauses are asked: the first, or where they do not hold there and it may not happen, a later
+    one."""
+    for index, (use, truth, _) in enumerate(items):
+        if run.holds(use) != NO or min(truth, happens(use)) == YES:
+            return index
+    return 0
