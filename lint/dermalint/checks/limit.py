@@ -67,7 +67,8 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
         if used == NO:
             continue
         total = Range(low, None if open_end else max(high, low))
-        broken = min(used, _broken(total, requirement), YES if items[0] is together[0] else UNKNOWN)  # where perhaps none is used, perhaps nothing is too little
+        # Where perhaps none is used, perhaps nothing is too little; where the first may happen, perhaps the next is not asked.
+        broken = min(used, _broken(total, requirement), YES if items[0] is together[0] else UNKNOWN)
         value = total.low if total.exact is not None or broken != UNKNOWN else None
         run.hit(broken, items[0][0], *uses.values(), value=value)
 
