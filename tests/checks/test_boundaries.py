@@ -463,3 +463,28 @@ routines:
     assert verdict(rule, plan.replace("FIRST", "r")) == "holds"
     assert verdict(rule, plan.replace("FIRST", "{product: r, as-needed: true}")) == "unknown"
     assert verdict(rule, plan.replace("FIRST, ", "")) == "breaks"
+
+
+def test_what_was_used_before_is_looked_up_by_its_own_name() -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}, w: {kind: cleanser}}
+history: [{product: NAME, since: 2025-11-01}]
+routines:
+  - {slot: evening, steps: [w, r]}
+"""
+    rule = "never use retinol during the first 2 weeks of retinol."
+    assert verdict(rule, plan.replace("NAME", "w")) == "breaks"
+    assert verdict(rule, plan.replace("NAME", "r")) == "holds"
+
+
+def test_each_repeat_wants_its_companion_where_no_routine_is_asked_for() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, m: {kind: moisturiser}}
+routines:
+  - {slot: morning, days: [monday], steps: [{product: r, repeat: every 3 hours, until: "11:00"}, m]}
+  - {slot: midday, days: [monday], at: "TIME", steps: [m]}
+"""
+    assert verdict("after retinol expect moisturiser within 30 minutes.", plan.replace("TIME", "10:30")) == "holds"
+    assert verdict("after retinol expect moisturiser within 30 minutes.", plan.replace("TIME", "10:31")) == "breaks"
+    assert verdict("after retinol expect moisturiser in the same routine.", plan.replace("TIME", "10:31")) == "holds"
