@@ -488,3 +488,16 @@ routines:
     assert verdict("after retinol expect moisturiser within 30 minutes.", plan.replace("TIME", "10:30")) == "holds"
     assert verdict("after retinol expect moisturiser within 30 minutes.", plan.replace("TIME", "10:31")) == "breaks"
     assert verdict("after retinol expect moisturiser in the same routine.", plan.replace("TIME", "10:31")) == "holds"
+
+
+def test_too_little_is_certain_only_between_uses_that_are() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, w: {kind: cleanser}}
+phases:
+  - {for: 2 weeks, cycle: 7 days, routines: [{slot: evening, days: [1], steps: [r]}]}
+  - {for: 2 weeks, cycle: 14 days, routines: [{slot: evening, days: [14], only-if: at home, steps: [r]}]}
+  - {cycle: 7 days, routines: [{slot: evening, steps: [w]}]}
+"""
+    assert verdict("use retinol at least 1 times per week.", plan) == "unknown"
+    assert verdict("use at least 1 products of retinol per week.", plan) == "unknown"
+    assert verdict("use retinol at least 1 times per week.", plan.replace("only-if: at home, ", "")) == "breaks"

@@ -94,6 +94,11 @@ def _goes_on(run: Run, days: list[int]) -> bool:
     return steady is not None and bool(days) and days[-1] >= steady
 
 
+def _between(start: int, end: int, days: list[int], endless: bool) -> bool:
+    """Whether a window [start, end) lies between the first and the last of the days on which something counts."""
+    return bool(days) and start >= days[0] and (endless or end - 1 <= days[-1])
+
+
 def _windows(run: Run, per: str, length: int) -> Iterator[tuple[int, int]]:
     """All windows [start, end) of whole days on the line; those of a cycle lie inside their phase."""
     line = run.case.line
@@ -144,7 +149,8 @@ def _check_windows(run: Run, requirement: nodes.UseCount, matched: list[Matched]
         return
     at_most = requirement.bound is Comparison.AT_MOST
     worst: dict[int, tuple[int, int]] = {}  # day -> (truth, count)
-    endless = _goes_on(run, days)
+    sure = sorted(tally.certain)
+    endless, sure_endless = _goes_on(run, days), _goes_on(run, sure)
     for start, end in _windows(run, requirement.per, requirement.window):
         inside = [day for day in days if start <= day < end]
         certain = sum(tally.certain.get(day, 0) for day in inside)
@@ -153,10 +159,10 @@ def _check_windows(run: Run, requirement: nodes.UseCount, matched: list[Matched]
             truth, value = _over(certain, possible, requirement.number)
             told = inside
         else:
-            full = start >= days[0] and (endless or end - 1 <= days[-1])
+            full = _between(start, end, days, endless)
             truth, value = _under(certain, possible, requirement.number) if full else (NO, 0)
-            if not tally.certain:
-                truth = min(truth, UNKNOWN)  # perhaps it is not used at all
+            if not _between(start, end, sure, sure_endless):
+                truth = min(truth, UNKNOWN)  # perhaps its use has not begun, or is over
             told = [max((day for day in days if day <= start), default=days[0])]
         if truth == NO:
             continue
@@ -234,7 +240,8 @@ def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: li
     worst: dict[int, tuple[int, int]] = {}
     tally = _Tally(run, matched, "products")
     days = tally.days()
-    endless = _goes_on(run, days)
+    sure = sorted(tally.certain)
+    endless, sure_endless = _goes_on(run, days), _goes_on(run, sure)
     for start, end in _windows(run, requirement.per, requirement.window):
         truths: dict[str, int] = {}
         inside = [item for day in range(start, end) for item in tally.uses.get(day, ())]
@@ -243,9 +250,9 @@ def _check_product_windows(run: Run, requirement: nodes.UseProducts, matched: li
         certain = sum(1 for truth in truths.values() if truth == YES)
         if requirement.bound is Comparison.AT_MOST:
             truth, value = _over(certain, len(truths), requirement.number)
-        elif inside and start >= days[0] and (endless or end - 1 <= days[-1]):
+        elif inside and _between(start, end, days, endless):
             truth, value = _under(certain, len(truths), requirement.number)
-            if not tally.certain:
+            if not _between(start, end, sure, sure_endless):
                 truth = min(truth, UNKNOWN)
         else:
             continue
