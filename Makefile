@@ -60,6 +60,7 @@ bench: $(READY)
 
 campaign: $(READY)
 	$(BIN)/python campaign/run.py
+	$(BIN)/python campaign/mend.py --folder $(DEMO)
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .coverage

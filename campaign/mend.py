@@ -30,7 +30,7 @@ from dermalint.review import Asked, open_desk
 from mend_checks import AS_OF, Tally, TooMany, check_file, smaller, trial_judges
 from regimen_files import SUFFIXES, Files
 
-MOST_STATES = 60_000  # of one small regimen's exhaustive search
+MOST_STATES = 3_000  # of one small regimen's exhaustive search
 
 
 def all_packs() -> Judges:
@@ -96,7 +96,10 @@ def search_smaller(number: int, seed: int) -> None:
                 text = written.data.decode("utf-8")
                 raise AssertionError(f"{finding.rule}: {proven[0].mend.say} But: {better}.\n{text}")
             mended = True
+        judges.kept.clear()
         compared += mended
+        if mended and compared % 50 == 0:
+            print(f"… {compared} small files compared ({perf_counter() - start:,.0f} s)", flush=True)
     print(
         f"Small files: {compared:,} of {looked:,} with a mend, none of which could be smaller; {skipped} findings too large to "
         f"compare ({perf_counter() - start:,.0f} s)",

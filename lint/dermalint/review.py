@@ -24,6 +24,7 @@ from dermalint.settings.model import OFF, Part, Settings
 from dermalint.spans import Place
 from dermalint.verdict.findings import Finding
 from dermalint.verdict.report_model import FileResult, PackName, Review
+from dermalint.verdict.stored import StoredResults, packed, unpacked
 from dermalint.verdict.waivers import check_waivers, waive
 from dermalint.vocabulary.regimen_names import check_names
 from dermalint.vocabulary.world import nearest
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 
 USUAL = "usual"
 FILES_THAT_PAY_FOR_A_PROCESS = 64
+FILES_KEPT_ON_THE_DISK = 1000  # from so many on, results do not stay in memory
 _NOTHING_SET = Part()
 
 
@@ -84,10 +86,15 @@ def review_paths(paths: Sequence[str], asked: Asked, progress: Callable[[int, in
         check_settings(asked.settings, packs)
     files = find_files(paths, (*ENDINGS, *desk.bench.plugins.endings()), _left_out(asked.settings))
     results: list[FileResult] = []
+    stored = StoredResults() if len(files) >= FILES_KEPT_ON_THE_DISK and not asked.plan else None
     faults: list[Fault] = []
     done = 0
     for number, part, found in _review_files(files, desk, asked):
-        results += part
+        for result in part:
+            if stored is not None:
+                stored.append_packed(result if isinstance(result, bytes) else packed(result))
+            else:
+                results.append(unpacked(result) if isinstance(result, bytes) else result)
         faults += found
         done += number
         if progress is not None:
@@ -101,7 +108,7 @@ def review_paths(paths: Sequence[str], asked: Asked, progress: Callable[[int, in
         stance=asked.stance or USUAL,
         as_of=as_of.isoformat(),
         problems=(*packs.problems, *(merge(faults) if faults else ())),
-        files=tuple(results),
+        files=tuple(results) if stored is None else stored,
         sources=packs.sources,
     )
 
@@ -125,6 +132,24 @@ def _lay_out(asked: Asked) -> tuple[Desk, PackSet]:
         wish = f"{asked.only} {asked.without} {asked.stance} {asked.region} {asked.as_of} {asked.plugins}"
         kept = kept_results(packs.key, wish, plugins.catalogue.offers)
     return Desk(bench, asked, frozenset(linked.id for linked in packs.rules), kept), packs
+
+
+def open_desk(asked: Asked) -> tuple[Desk, PackSet]:
+    """What every file of a run needs, for whoever reviews texts that are not on the disk.
+
+    Raises :class:`UnknownNameError` as :func:`review_paths` does; ``as_of`` None becomes today (UTC).
+    """
+    return _lay_out(replace(asked, as_of=asked.as_of or datetime.now(UTC).date(), cache=False))
+
+
+def own_files(paths: Sequence[str], settings: Settings | None) -> list[str]:
+    """The regimen files that no plugin reads, without those that settings exclude."""
+    return list(find_files(paths, ENDINGS, _left_out(settings)))
+
+
+def review_reading(reading: Reading, desk: Desk) -> list[FileResult]:
+    """Review what was read: one result a person.  ``reading`` must hold at least one regimen."""
+    return _review_reading(reading, desk)
 
 
 def _left_out(settings: Settings | None) -> Callable[[str, bool], bool] | None:
@@ -260,8 +285,8 @@ def _in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(sorted(problems, key=key))
 
 
-_Part = tuple[int, list[FileResult], tuple[Fault, ...]]
-"""How many files, their results in order, and the faults of plugins that showed."""
+_Part = tuple[int, Sequence[FileResult | bytes], tuple[Fault, ...]]
+"""How many files, their results in order (packed where another process made them), and the faults of plugins that showed."""
 
 
 def _review_files(files: Sequence[str], desk: Desk, asked: Asked) -> Iterator[_Part]:
@@ -310,11 +335,11 @@ def _start_worker(asked: Asked) -> None:
 def _review_chunk(paths: Sequence[str]) -> _Part:
     desk = _worker.desk
     assert desk is not None
-    results: list[FileResult] = []
+    results: list[bytes] = []
     faults: list[Fault] = []
     for path in paths:
         part, found = _review_or_fetch(path, desk)
-        results += part
+        results += map(packed, part)
         faults += found
     return len(paths), results, tuple(faults)
 

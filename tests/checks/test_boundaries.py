@@ -501,3 +501,34 @@ phases:
     assert verdict("use retinol at least 1 times per week.", plan) == "unknown"
     assert verdict("use at least 1 products of retinol per week.", plan) == "unknown"
     assert verdict("use retinol at least 1 times per week.", plan.replace("only-if: at home, ", "")) == "breaks"
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(570, "holds"), (571, "breaks")])
+def test_a_dated_event_without_a_clock_is_at_noon(minutes: int, said: str) -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {r: {contains: {retinol: 0.3 %}}}
+events: [{event: waxing, on: 2026-03-02}]
+routines:
+  - {slot: evening, dates: [2026-03-02], steps: [r]}
+"""
+    assert verdict(f"separate retinol from event waxing by {minutes} minutes.", plan) == said
+
+
+def test_what_is_mixed_with_a_product_is_not_behind_it() -> None:
+    plan = MIX.replace("m: {kind: moisturiser}", "m: {kind: moisturiser}, t: {kind: toner}")
+    assert verdict("apply serum directly before moisturiser.", plan % "{mix: [s, t]}, m") == "holds"
+    assert verdict("apply serum directly before moisturiser.", plan % "s, {mix: [t, m]}") == "holds"
+    assert verdict("apply serum directly before moisturiser.", plan % "s, t, m") == "breaks"
+
+
+def test_what_may_come_before_makes_a_first_use_only_possible() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}}
+history: []
+routines:
+  - {slot: morning, steps: [{product: r, as-needed: true}]}
+  - {slot: evening, steps: [r]}
+"""
+    assert verdict("never use first use of retinol.", plan) == "unknown"
+    assert verdict("never use first use of retinol.", plan.replace("{product: r, as-needed: true}", "r")) == "breaks"

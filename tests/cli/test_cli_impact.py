@@ -116,3 +116,23 @@ def test_settings_count_and_their_packs_where_none_are_given(library: Path, caps
 def test_calls_that_lack_something(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert run(arguments) == 2
     assert "For instance: dermalint impact --after" in capsys.readouterr().err
+
+
+def test_a_page_for_colleagues_goes_to_a_file_or_to_standard_output(library: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    call = ["impact", ".", "--after", "old.rules", "--as-of", "2026-03-02", "--as", "html"]
+    assert run(call) == 1
+    page = capsys.readouterr().out
+    assert page.startswith("<!doctype html>")
+    assert run([*call, "--to", "changes.html"]) == 1
+    assert (library / "changes.html").read_text(encoding="utf-8") == page
+    said = " ".join(capsys.readouterr().out.split())
+    assert said.startswith("The report is in changes.html. 3 regimens, of which 1 with differences: 1 gained")
+    assert "For education, no medical advice." in said
+
+
+@pytest.mark.parametrize("target", ["a.regimen.yaml", "old.rules"])
+def test_no_report_is_written_over_what_was_read(target: str, library: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = (library / target).read_bytes()
+    assert run(["impact", ".", "--after", "old.rules", "--to", target]) == 2
+    assert "would write over" in capsys.readouterr().err
+    assert (library / target).read_bytes() == before

@@ -6,30 +6,18 @@ dependency or a file that is only found beside the sources shows here.
 
 from __future__ import annotations
 
-import importlib.metadata
 import json
-import os
-import subprocess
-import sys
-import tomllib
-import venv
 import zipfile
 from pathlib import Path
 
 import pytest
-from packaging.requirements import Requirement
-from packaging.utils import canonicalize_name
+from fresh_environment import PROJECT, run, settings
 
-PROJECT = Path(__file__).resolve().parents[2]
 DEMO = PROJECT / "examples" / "larkspur-row"
 
 
-def settings() -> dict[str, object]:
-    return tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))
-
-
 def packaged_folders() -> list[Path]:
-    return [PROJECT / folder for folder in settings()["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"]]  # type: ignore[index]
+    return [PROJECT / folder for folder in settings()["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"]]
 
 
 def source_files() -> set[str]:
@@ -42,67 +30,10 @@ def source_files() -> set[str]:
     }
 
 
-def run(*command: object, cwd: Path, expected: tuple[int, ...] = (0,)) -> str:
-    """Runs a command without any of the surrounding Python settings or caches, and gives back what it printed."""
-    environment = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHON", "VIRTUAL_ENV"))}
-    done = subprocess.run(
-        [str(part) for part in command],
-        cwd=cwd,
-        env=environment | {"PYTHONUTF8": "1", "DERMALINT_CACHE": str(cwd / "cache")},
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
-    assert done.returncode in expected, f"{command} gave {done.returncode}\n{done.stdout}\n{done.stderr}"
-    return done.stdout
-
-
-@pytest.fixture(scope="module")
-def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("wheel")
-    run(sys.executable, "-m", "hatchling", "build", "--target", "wheel", "--directory", folder, cwd=PROJECT)
-    (built,) = folder.glob("*.whl")
-    return built
-
-
 @pytest.fixture(scope="module")
 def contents(wheel: Path) -> set[str]:
     with zipfile.ZipFile(wheel) as archive:
         return {name for name in archive.namelist() if not name.endswith("/")}
-
-
-def runtime_distributions() -> list[importlib.metadata.Distribution]:
-    """The declared dependencies and theirs, without extras."""
-    waiting = list(settings()["project"]["dependencies"])  # type: ignore[index]
-    found: dict[str, importlib.metadata.Distribution] = {}
-    while waiting:
-        requirement = Requirement(waiting.pop())
-        name = canonicalize_name(requirement.name)
-        if name in found or (requirement.marker and not requirement.marker.evaluate({"extra": ""})):
-            continue
-        found[name] = importlib.metadata.distribution(name)
-        waiting.extend(found[name].requires or [])
-    return list(found.values())
-
-
-@pytest.fixture(scope="module")
-def scripts(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of commands of a new environment that holds the wheel and its declared dependencies."""
-    home = tmp_path_factory.mktemp("installed")
-    venv.create(home, with_pip=False)
-    scripts = home / ("Scripts" if sys.platform == "win32" else "bin")
-    (site,) = (path for path in home.rglob("site-packages") if path.is_dir())
-    for distribution in runtime_distributions():
-        root = Path(str(distribution.locate_file("")))
-        tops = {file.parts[0] for file in distribution.files or () if file.parts[0] not in ("..", "__pycache__")}
-        for top in tops:
-            (site / top).symlink_to(root / top)
-    python = scripts / "python"
-    run(
-        *(sys.executable, "-m", "pip", "--python", python, "install", "--quiet", "--no-deps", "--no-index", wheel),
-        cwd=home,
-    )
-    return scripts
 
 
 def test_wheel_holds_every_file_of_every_package(contents: set[str]) -> None:
@@ -132,7 +63,7 @@ def test_every_packaged_folder_exists_and_is_listed() -> None:
 
 
 def test_packs_point_at_packaged_folders(contents: set[str]) -> None:
-    packs: dict[str, str] = settings()["project"]["entry-points"]["dermalint.packs"]  # type: ignore[index]
+    packs: dict[str, str] = settings()["project"]["entry-points"]["dermalint.packs"]
     for folder in packs.values():
         assert any(name.startswith(f"{folder}/") and name.endswith(".rules") for name in contents), folder
 
@@ -165,3 +96,40 @@ def test_installed_command_reviews_a_regimen(scripts: Path, tmp_path: Path) -> N
     assert report["format"] == "dermalint-findings/1"
     assert report["problems"] == []
     assert {finding["topic"] for finding in report["files"][0]["findings"]} >= {"separation", "sun", "strength"}
+
+
+MEASURED = """\
+regimen: Larkspur evenings
+region: eu
+products:
+  night-cream: {kind: serum, base: emulsion, contains: {retinol: 0.2 %, retinyl-palmitate: 0.3 %}}
+routines:
+  - {slot: evening, days: [monday], steps: [night-cream]}
+history: []
+"""
+
+
+def test_installed_command_computes_a_measure_of_a_plugin(scripts: Path, tmp_path: Path) -> None:
+    (tmp_path / "x.regimen.yaml").write_text(MEASURED, encoding="utf-8")
+    call = (
+        "review",
+        "x.regimen.yaml",
+        "--as",
+        "json",
+        "--as-of",
+        "2027-06-01",
+        "--only",
+        "retinol-limits",
+        "--fail-at",
+        "advice",
+    )
+    report = json.loads(run(scripts / "dermalint", *call, cwd=tmp_path, expected=(1,)))
+    assert report["problems"] == []
+    (finding,) = report["files"][0]["findings"]
+    assert finding["rule"] == "retinol-limits.eu-retinol"
+    assert finding["measured"]["value"] == pytest.approx(0.364, abs=0.001)
+
+
+def test_installed_command_writes_a_regimen_to_begin_with(scripts: Path, tmp_path: Path) -> None:
+    run(scripts / "dermalint", "start", "regimen", "calm", cwd=tmp_path)
+    assert "no rule in force was broken" in run(scripts / "dermalint", "review", "calm.regimen.yaml", cwd=tmp_path)

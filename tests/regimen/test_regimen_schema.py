@@ -11,7 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import dermalint.regimen
-from dermalint.regimen import build, history, person, products, routines, steps, surroundings
+from dermalint.regimen import build, history, person, products, routines, steps, surroundings, wishes
 from dermalint.regimen.model import ERROR
 from dermalint.regimen.notes import Notes
 from dermalint.regimen.tree import Mapping, Node, Scalar
@@ -82,7 +82,7 @@ def test_the_schema_has_the_readers_fields() -> None:
     assert fields("past", 0) == set(history.USE_FIELDS)
     assert fields("past", 1) == set(history.TEST_FIELDS)
     assert fields("waiver") == set(history.WAIVER_FIELDS)
-    assert fields("wish") == set(history.WISH_FIELDS)
+    assert fields("wish") == set(wishes.WISH_FIELDS)
 
 
 def test_everything_that_can_be_written_is_described() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from base64 import b64encode
 from hashlib import sha256
-from html.parser import HTMLParser
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from odd_review import odd_review, texts
+from page_reader import Reader
 from samples import REVIEWS, is_sample, plan_of
 
 from dermalint.regimen.model import ERROR, Problem
@@ -28,59 +28,12 @@ from dermalint.verdict.findings import Occurrence, Related
 from dermalint_grammar.record import replace
 
 STYLE = Path(html_report.__file__).with_name("html_page.css").read_text(encoding="utf-8")
-VOID = {"meta", "input", "br", "hr", "link"}
 TAGS = {
     "a", "body", "button", "code", "dd", "details", "div", "dl", "dt", "fieldset", "footer", "form", "h1", "h2", "h3", "h4",
     "head", "header", "html", "input", "label", "legend", "li", "main", "mark", "meta", "nav", "ol", "option", "p", "path",
     "script", "section", "select", "span", "strong", "style", "summary", "svg", "symbol", "table", "tbody", "td", "th",
     "thead", "title", "tr", "ul", "use",
 }  # fmt: skip
-
-
-class Reader(HTMLParser):
-    """A page's elements in order, each with its attributes, its texts, and whether everything closes as it opened."""
-
-    def __init__(self, page: str) -> None:
-        super().__init__(convert_charrefs=True)
-        self.elements: list[tuple[str, dict[str, str | None]]] = []
-        self.text: list[str] = []
-        self.within: list[str] = []
-        self.other: list[str] = []
-        self.feed(page)
-        self.close()
-        assert self.within == []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.elements.append((tag, dict(attrs)))
-        assert len(dict(attrs)) == len(attrs)
-        if tag not in VOID:
-            self.within.append(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.within.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        if not {"script", "style"} & set(self.within):
-            self.text.append(data)
-
-    def handle_comment(self, data: str) -> None:
-        self.other.append(data)
-
-    def handle_pi(self, data: str) -> None:
-        self.other.append(data)
-
-    def unknown_decl(self, data: str) -> None:
-        self.other.append(data)
-
-    def all(self, tag: str) -> list[dict[str, str | None]]:
-        return [attributes for name, attributes in self.elements if name == tag]
-
-    def classed(self, name: str) -> list[dict[str, str | None]]:
-        return [attributes for _, attributes in self.elements if name in (attributes.get("class") or "").split()]
-
-    @property
-    def said(self) -> str:
-        return " ".join(" ".join(self.text).split())
 
 
 def body_of(page: str) -> str:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from dermalint.cli.main import run
+from dermalint.verdict.known import KnownError, read_known
 
 HOT = """regimen: Hot
 products:
@@ -133,3 +136,44 @@ def test_mistakes_are_told_when_the_record_is_written(library: Path, capsys: pyt
     put(library, HOT.replace("steps: [acid, cream]", "steps: [acid, crem]"))
     assert run([*REVIEW, "--write-known", "known.json"]) == 2
     assert "crem" in capsys.readouterr().err
+
+
+SCHEMA = json.loads(files("dermalint.verdict").joinpath("known.schema.json").read_text(encoding="utf-8"))
+WHOLE = {"path": "lib/a.regimen.yaml", "rule": "acids.x", "id": "a1", "message": "m"}
+
+
+def test_records_follow_the_published_schema(library: Path) -> None:
+    Draft202012Validator.check_schema(SCHEMA)
+    Draft202012Validator(SCHEMA).validate(json.loads((library / "known.json").read_text()))
+
+
+@pytest.mark.parametrize(
+    ("document", "right"),
+    [
+        ({"format": "dermalint-known/1", "findings": []}, True),
+        ({"format": "dermalint-known/1", "findings": [WHOLE], "remark": "of ours"}, True),
+        ({"format": "dermalint-known/1", "findings": [{**WHOLE, "person": "Ida"}]}, True),
+        ({"format": "dermalint-known/1", "findings": [{**WHOLE, "person": None}]}, True),
+        ({"format": "dermalint-known/1", "findings": [{**WHOLE, "person": 1}]}, False),
+        ({"format": "dermalint-known/2", "findings": []}, False),
+        ({"format": "dermalint-known/1"}, False),
+        ({"format": "dermalint-known/1", "findings": {}}, False),
+        ({"findings": []}, False),
+        ([], False),
+        *(
+            ({"format": "dermalint-known/1", "findings": [{key: said for key, said in WHOLE.items() if key != left}]}, False)
+            for left in WHOLE
+        ),
+        ({"format": "dermalint-known/1", "findings": [{**WHOLE, "id": 1}]}, False),
+        ({"format": "dermalint-known/1", "findings": ["a"]}, False),
+    ],
+)
+def test_the_schema_and_the_reader_are_of_one_mind(document: object, right: bool, tmp_path: Path) -> None:
+    assert Draft202012Validator(SCHEMA).is_valid(document) is right
+    record = tmp_path / "known.json"
+    record.write_text(json.dumps(document))
+    if right:
+        read_known(record)
+    else:
+        with pytest.raises(KnownError):
+            read_known(record)

@@ -77,7 +77,7 @@ def _finding(case: Case, rule_id: str, rule: nodes.Rule, severity: str, hits: li
         message=told.message,
         why=rule.why,
         advise=rule.advise,
-        sources=tuple(f"{source.text} ({_STATUS[source.status.value]})" for source in rule.sources),
+        sources=tuple(map(tell_source, rule.sources)),
         disputed=rule.disputed,
         products=products,
         where=where,
@@ -98,6 +98,12 @@ _STATUS = {
     "practice": "common practice",
     "memory": "from memory",
 }
+
+
+def tell_source(source: nodes.Source) -> str:
+    """A source with how well it is known behind it, unless it says that itself."""
+    status = _STATUS[source.status.value]
+    return source.text if status in source.text.casefold() else f"{source.text} ({status})"
 
 
 def _digest(text: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from dermalint.regimen.model import ERROR
-from dermalint.report.tally import all_problems, in_force
+from dermalint.regimen.model import ERROR, Problem
+from dermalint.report.tally import in_force
 from dermalint.verdict.findings import POSSIBLE, SEVERITIES, Finding
 from dermalint.verdict.report_model import FileResult, Review
 
@@ -39,9 +39,20 @@ def failing(fail_at: str | None, possible: str, settings: Settings | None = None
 
 def exit_status(review: Review, fails: Fails) -> int:
     """3 for a plugin at fault, else 2 where something was not read (or there was nothing to read), else 1 or 0."""
-    errors = [problem for problem in all_problems(review) if problem.level == ERROR]
-    if any(problem.plugin is not None for problem in errors):
-        return FAULT
-    if errors or not review.files or not all(result.readable for result in review.files):
-        return UNREAD
-    return FINDINGS if any(fails(result, finding) for result in review.files for finding in result.findings) else WELL
+    status = WELL if review.files else UNREAD
+    for problem in review.problems:
+        status = max(status, _weight(problem))
+    for result in review.files:  # once only, as very many of them are on the disk
+        if not result.readable:
+            status = max(status, UNREAD)
+        for problem in result.problems:
+            status = max(status, _weight(problem))
+        if status < FINDINGS and any(fails(result, finding) for finding in result.findings):
+            status = FINDINGS
+    return status
+
+
+def _weight(problem: Problem) -> int:
+    if problem.level != ERROR:
+        return WELL
+    return FAULT if problem.plugin is not None else UNREAD

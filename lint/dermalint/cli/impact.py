@@ -5,10 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from dermalint.cli.calls import WrongCall, calendar_date, one_of, processes
+
+if TYPE_CHECKING:
+    from dermalint.report.page import Page
+    from dermalint.verdict.compare import Impact
+    from dermalint.verdict.report_model import Review
 
 HELP = """Say which regimens gain or lose findings when rule packs change.
 
@@ -20,6 +26,8 @@ Which published regimens break under the new version of the house's rules?
     dermalint impact --before house-rules/1.4 --after house-rules/1.5 courses/
 What would a pack add to what is installed?
     dermalint impact --after new-conflicts.rules courses/
+A page for colleagues, to be opened in a browser or printed:
+    dermalint impact --after new-conflicts.rules courses/ --as html --to changes.html
 For another program:
     dermalint impact --after new-conflicts.rules courses/ --as json
 
@@ -34,9 +42,10 @@ read or the call was wrong.
 @click.option("--before", multiple=True, type=click.Path(path_type=Path), metavar="PATH", help="Packs as they were.")
 @click.option("--after", multiple=True, type=click.Path(path_type=Path), metavar="PATH", help="Packs as they become.")
 @click.option(
-    "--as", "format_", callback=one_of("text", "json"), default="text", metavar="text|json",
-    help="For people (text, as usual) or for programs (json).",
+    "--as", "format_", callback=one_of("text", "json", "html"), default="text", metavar="text|json|html",
+    help="For people (text, as usual, or an html page) or for programs (json).",
 )  # fmt: skip
+@click.option("--to", type=click.Path(path_type=Path), metavar="FILE", help="Write the report to a file.")
 @click.option("--stance", callback=one_of("usual", "strict"), metavar="usual|strict", help="How strictly to judge.")
 @click.option("--region", metavar="NAME", help="The region to judge for, such as eu.")
 @click.option("--as-of", callback=calendar_date, metavar="DATE", help="Judge on this date, not today's.")
@@ -52,6 +61,7 @@ def command(
     before: Sequence[Path],
     after: Sequence[Path],
     format_: str,
+    to: Path | None,
     stance: str | None,
     region: str | None,
     as_of: date | None,
@@ -65,8 +75,10 @@ def command(
         raise WrongCall(what, example, click.get_current_context())
     from dermalint.cli.exit_status import FINDINGS, UNREAD, WELL, exit_status, failing
     from dermalint.cli.project_settings import project_settings, tell_wrong_settings
-    from dermalint.cli.writing import page_for_stdout, write_document, write_text
-    from dermalint.report.impact_report import as_json, as_text
+    from dermalint.cli.writing import keep_inputs, page_for_file, page_for_stdout, write_document, write_file, write_text
+    from dermalint.report.impact_report import in_numbers
+    from dermalint.report.page import wrap
+    from dermalint.report.text_report import care
     from dermalint.review import Asked, review_paths
     from dermalint.settings.model import SettingsError
     from dermalint.verdict.compare import compare
@@ -87,10 +99,16 @@ def command(
     except SettingsError as wrong:
         return tell_wrong_settings(wrong)
     impacts = compare(old, new)
-    if format_ == "json":
-        write_document(as_json(old, new, impacts))
+    if to is not None:
+        keep_inputs(old, to)
+        write_file(to, _document(format_, page_for_file(), old, new, impacts))
+        said = f"The report is in {to}. {in_numbers(impacts)}"
+        page = page_for_stdout()
+        write_text(page.finish([*wrap(said, page.width), "", *care(page)]))
+    elif format_ == "text":
+        write_text(_document(format_, page_for_stdout(), old, new, impacts))
     else:
-        write_text(as_text(page_for_stdout(), old, new, impacts))
+        write_document(_document(format_, page_for_stdout(), old, new, impacts))
     unread = max(exit_status(review, failing("never", "show")) for review in (old, new))
     if unread >= UNREAD:
         return unread
@@ -98,3 +116,13 @@ def command(
     graver = ((impact, change.after) for impact in impacts for change in impact.changed if change.graver)
     gained = ((impact, finding) for impact in impacts for finding in impact.gained)
     return FINDINGS if any(fails(impact.after, finding) for impact, finding in (*gained, *graver)) else WELL
+
+
+def _document(format_: str, page: Page, before: Review, after: Review, impacts: Sequence[Impact]) -> str:
+    if format_ == "html":
+        from dermalint.report import impact_html
+
+        return impact_html.render(before, after, impacts)
+    from dermalint.report.impact_report import as_json, as_text
+
+    return as_json(before, after, impacts) if format_ == "json" else as_text(page, before, after, impacts)

@@ -26,7 +26,11 @@ COMMANDS = {
     "review": "Check regimen files and say what the rules find.",
     "rules": "List rule packs and rules, or show one rule with its reasons and sources.",
     "layout": "Bring rule files into their one layout.",
+    "mend": "Propose or write the smallest changes that take findings away.",
+    "pairings": "Show which families, or a regimen's products, go together.",
+    "proof": "Prove rule packs: contradictions, examples, coverage, witnesses.",
     "impact": "Say which regimens gain or lose findings when packs change.",
+    "start": "Write a small regimen, pack, plugin or project to begin with.",
 }
 
 HELP = """Check skin-care regimens against rules that people wrote.
@@ -51,6 +55,10 @@ class Commands(click.Group):
             return None
         command = import_module(f"dermalint.cli.{cmd_name}").command
         assert isinstance(command, click.Command)
+        if COMPLETE in os.environ:
+            from dermalint.cli.completing import complete_values
+
+            return complete_values(command)
         return command
 
     def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:

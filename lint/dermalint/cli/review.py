@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -34,6 +34,8 @@ Only what one pack says, judged strictly, as the law stands in the EU on a day:
     dermalint review calm.regimen.yaml --only acids --stance strict --region eu --as-of 2027-06-01
 A document for another program:
     dermalint review courses/ --as json --to findings.json
+What could be done about each finding, proven by reviewing it again:
+    dermalint review calm.regimen.yaml --mends
 A page for colleagues, to be opened in a browser or printed:
     dermalint review courses/ --as html --to remarks.html
 An old library: record what is found today; from then on, only what is new fails:
@@ -100,6 +102,7 @@ Exit status: 0 nothing to object to, 1 findings, 2 something could not be read o
     default=None,
     help="Say on standard error how far a long run is; as usual on a terminal, once a run takes a second.",
 )
+@click.option("--mends", is_flag=True, help="Say for each finding which proven changes would mend it (takes longer).")
 @plugin_options
 @click.option("--quiet", is_flag=True, help="Text: only mistakes and what fails, and nothing at all when all is well.")
 def command(
@@ -121,6 +124,7 @@ def command(
     progress: bool | None,
     without_plugins: bool,
     only_plugins: Sequence[str],
+    mends: bool,
     quiet: bool,
 ) -> int:
     """Check the files, print the report, and return the exit status."""
@@ -161,6 +165,10 @@ def command(
             cache=not no_cache,
         )
         review = _with_progress(partial(review_paths, paths, asked), progress)
+        if mends:
+            from dermalint.mend.fill import with_mends
+
+            review = with_mends(review, asked)
     except SettingsError as wrong:
         return tell_wrong_settings(wrong)
     if write_known is not None:
@@ -203,12 +211,12 @@ def _with_progress(run: Callable[..., Review], wanted: bool | None) -> Review:
 def _write_known(review: Review, file: Path) -> int:
     """Record the findings in force; the exit status tells only of what could not be read."""
     from dermalint.cli.exit_status import exit_status, failing
-    from dermalint.cli.writing import page_for_stderr, write_file, write_text
+    from dermalint.cli.writing import keep_inputs, page_for_stderr, write_file, write_text
     from dermalint.report.tally import all_problems
     from dermalint.report.text_report import problem_note
     from dermalint.verdict.known import read_known, record_known
 
-    _keep_inputs(review, file, "--write-known")
+    keep_inputs(review, file, "--write-known")
     write_file(file, record_known(review, file))
     number = len(read_known(file))
     write_text(f"{number} finding{'' if number == 1 else 's'} recorded in {file}.\n")
@@ -235,7 +243,7 @@ def _known_aside(review: Review, known: Path | None, settings: Settings | None, 
 
 def _report(review: Review, format_: str, to: Path | None, fails: Fails, possible: str, quiet: bool) -> int:
     from dermalint.cli.exit_status import exit_status
-    from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
+    from dermalint.cli.writing import keep_inputs, page_for_file, page_for_stdout, write_document, write_file, write_text
     from dermalint.report.tally import count, only_what_fails, without_possible
 
     status = exit_status(review, fails)
@@ -249,11 +257,11 @@ def _report(review: Review, format_: str, to: Path | None, fails: Fails, possibl
         if quiet:
             shown = only_what_fails(shown, fails)
         silent = quiet and status == 0
-        text = "" if silent else text_report.render(shown, page_for_stdout() if to is None else page_for_file(), tally)
+        text = "" if silent else text_report.pieces(shown, page_for_stdout() if to is None else page_for_file(), tally)
     if to is None:
         (write_text if format_ == "text" else write_document)(text)
         return status
-    _keep_inputs(review, to)
+    keep_inputs(review, to)
     write_file(to, text)
     if not quiet:
         from dermalint.report import text_report
@@ -267,7 +275,7 @@ def _report_of_plugin(
 ) -> int:
     """Print a plugin's report; where that fails, the usual one on standard output, which names the fault."""
     from dermalint.cli.exit_status import exit_status
-    from dermalint.cli.writing import write_document, write_file
+    from dermalint.cli.writing import keep_inputs, write_document, write_file
     from dermalint.plugins.catalogue import read_catalogue
     from dermalint.plugins.faults import Unavailable, merge
     from dermalint.plugins.installed import Installed
@@ -288,13 +296,13 @@ def _report_of_plugin(
     if to is None:
         write_document(text)
     else:
-        _keep_inputs(review, to)
+        keep_inputs(review, to)
         write_file(to, text)
     return exit_status(review, fails)
 
 
-def _document(format_: str, review: Review, tally: Tally, status: int, possible: str) -> str:
-    """The review as a document; each format's module is imported for it alone."""
+def _document(format_: str, review: Review, tally: Tally, status: int, possible: str) -> str | Iterable[str]:
+    """The review as a document, whole or in pieces; each format's module is imported for it alone."""
     if format_ == "sarif":
         from dermalint.report import sarif_report
 
@@ -309,12 +317,4 @@ def _document(format_: str, review: Review, tally: Tally, status: int, possible:
         return fhir_report.render(review)
     from dermalint.report import json_report
 
-    return json_report.render(review, tally)
-
-
-def _keep_inputs(review: Review, to: Path, option: str = "--to") -> None:
-    """Refuse to write a report over a file that was read, or over any rule file."""
-    target = to.resolve()
-    read = {Path(path).resolve() for result in review.files for path in (result.path, *result.sources)}
-    if target in read or target.suffix == ".rules":
-        raise WrongCall(f"{option} {to} would write over a regimen or a rule file.", f"Give {option} another name.")
+    return json_report.pieces(review, tally)

@@ -5,11 +5,15 @@ from __future__ import annotations
 import io
 import os
 import sys
+from collections.abc import Iterable
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from dermalint.cli.calls import WrongCall
 from dermalint.report.page import NARROWEST, USUAL, WIDEST, Page
+
+if TYPE_CHECKING:
+    from dermalint.verdict.report_model import Review
 
 
 def page_for_stdout() -> Page:
@@ -27,40 +31,58 @@ def page_for_file() -> Page:
     return Page()
 
 
-def write_text(text: str) -> None:
+def write_text(text: str | Iterable[str]) -> None:
     """Print a text for people; letters that the terminal lacks become question marks, a closed pipe is no error."""
     try:
-        sys.stdout.write(text)
+        for piece in _pieces(text):
+            sys.stdout.write(piece)
         sys.stdout.flush()
     except BrokenPipeError:
         forget_stdout()
 
 
-def write_document(text: str) -> None:
+def write_document(text: str | Iterable[str]) -> None:
     """Print a document for programs: UTF-8 whatever the terminal, line ends as they are."""
-    write_bytes(encode(text))
+    _write_raw(map(encode, _pieces(text)))
+
+
+def _pieces(text: str | Iterable[str]) -> Iterable[str]:
+    return (text,) if isinstance(text, str) else text
 
 
 def write_bytes(data: bytes) -> None:
     """Print bytes as they are; a closed pipe is no error."""
+    _write_raw((data,))
+
+
+def _write_raw(pieces: Iterable[bytes]) -> None:
     raw = getattr(sys.stdout, "buffer", None)
     if raw is None:  # standard output replaced by a plain text stream
-        write_text(data.decode("utf-8", "replace"))
+        write_text(piece.decode("utf-8", "replace") for piece in pieces)
         return
     try:
         sys.stdout.flush()
-        raw.write(data)
+        raw.writelines(pieces)
         raw.flush()
     except BrokenPipeError:
         forget_stdout()
 
 
-def write_file(path: Path, text: str) -> None:
+def write_file(path: Path, text: str | Iterable[str]) -> None:
     """Write a file as UTF-8.  Raises :class:`WrongCall` where that is not possible."""
     try:
-        path.write_bytes(encode(text))
+        with path.open("wb") as file:
+            file.writelines(map(encode, _pieces(text)))
     except OSError as error:
         raise WrongCall(f"{path} cannot be written: {error.strerror or error}.", "Give --to another name or folder.") from error
+
+
+def keep_inputs(review: Review, to: Path, option: str = "--to") -> None:
+    """Refuse to write a report over a file that was read, or over any rule file."""
+    target = to.resolve()
+    read = (path for result in review.files for path in (result.path, *result.sources))
+    if target.suffix == ".rules" or any(Path(path).resolve() == target for path in read):
+        raise WrongCall(f"{option} {to} would write over a regimen or a rule file.", f"Give {option} another name.")
 
 
 def encode(text: str) -> bytes:

@@ -8,7 +8,7 @@ from math import lcm
 
 from dermalint.regimen.days import Turns, read_cycle
 from dermalint.regimen.declared import FIXED_SLOTS, Declared
-from dermalint.regimen.history import check_wishes, read_history, read_waivers
+from dermalint.regimen.history import read_history, read_waivers
 from dermalint.regimen.model import DayClock, Person, Phase, Product, Regimen
 from dermalint.regimen.notes import Notes
 from dermalint.regimen.person import read_person
@@ -17,6 +17,7 @@ from dermalint.regimen.routines import read_phases, read_routines
 from dermalint.regimen.shapes import Group, group_of
 from dermalint.regimen.surroundings import own_slots, read_clocks, read_events, read_outdoors
 from dermalint.regimen.tree import Entry, Mapping, Node, Sequence
+from dermalint.regimen.wishes import read_wished_cycle, read_wishes
 from dermalint.spans import Place
 
 OWN_FIELDS = (
@@ -124,8 +125,7 @@ def _regimen(
     events, outdoors = group.value("events"), group.value("outdoors")
     history, waivers, wishes = group.value("history"), group.value("waivers"), group.value("wishes")
     person, day = group.value("person"), group.value("day")
-    if wishes is not None:
-        check_wishes(notes, wishes, declared)
+    wished_cycle, longest_cycle = (None, None) if wishes is None else read_wished_cycle(notes, group.value("cycle"))
     regimen = Regimen(
         title=title,
         products=declared.products,
@@ -142,6 +142,9 @@ def _regimen(
         outdoors=() if outdoors is None else read_outdoors(notes, outdoors, turns),
         history=None if history is None else read_history(notes, history, declared),
         waivers=() if waivers is None else read_waivers(notes, waivers, declared),
+        wishes=() if wishes is None else read_wishes(notes, wishes, declared),
+        wished_cycle=wished_cycle,
+        longest_cycle=longest_cycle,
     )
     used |= declared.used
     return regimen

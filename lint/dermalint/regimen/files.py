@@ -21,6 +21,11 @@ def read_tree(notes: Notes, path: Path, shown: str) -> tuple[SourceText | None, 
     if isinstance(data, Problem):
         notes.problems.append(data)
         return None, None
+    return tree_of(notes, data, path, shown)
+
+
+def tree_of(notes: Notes, data: bytes, path: Path, shown: str) -> tuple[SourceText, Node | None]:
+    """The same of bytes at hand; the path's ending says what they are written in."""
     source, error = decoded(data, shown)
     if error is not None:
         notes.stop(error)

@@ -1,4 +1,4 @@
-"""Reading what was before (history), what is accepted (waivers), and what is wished."""
+"""Reading what was before (history) and what is accepted (waivers)."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dermalint.regimen.declared import Declared
 from dermalint.regimen.model import PastTest, PastUse, Waiver
 from dermalint.regimen.notes import Notes, excerpt, listed, meant
 from dermalint.regimen.products import read_contact
-from dermalint.regimen.shapes import Group, group_of, items_of, one_or_several
+from dermalint.regimen.shapes import Group, group_of, items_of
 from dermalint.regimen.tree import Mapping, Node, Scalar, Sequence
 from dermalint.regimen.values import DAY_UNITS, days_long_of, read_text, read_whole, read_word
 
@@ -14,7 +14,6 @@ USE_FIELDS = ("product", "since", "until", "uses")
 TEST_FIELDS = ("patch-test", "from", "hours", "days", "areas", "times-a-day", "contact", "protocol", "reaction")
 REACTIONS = ("none", "mild", "strong")
 WAIVER_FIELDS = ("rule", "topics", "products", "reason", "by", "until")
-WISH_FIELDS = ("product", "mornings", "middays", "afternoons", "evenings", "days", "prefer", "ramp", "keep-free")
 TOPICS = ("separation", "order", "timing", "frequency", "strength", "sun", "person", "companion", "shelf")
 _USE = "{product: night-cream, since: 2025-11-01}"
 _WAIVER = '{rule: acids.acid-off-retinoid-nights, reason: "Prescriber\'s written plan", by: prescriber}'
@@ -150,23 +149,3 @@ def _topics(notes: Notes, group: Group) -> tuple[str, ...]:
             suggestion = meant(name.name, TOPICS, f"Write {listed(TOPICS)}.")
             notes.error_at(name.place, f"`{excerpt(name.name)}` is no topic of findings.", suggestion)
     return tuple(found)
-
-
-def check_wishes(notes: Notes, node: Node, declared: Declared) -> None:
-    """Look over the wishes of a file that is to be arranged: a list of groups that name declared products."""
-    example = "- {product: night-cream, evenings: 3 per week}"
-    for item in items_of(notes, node, "`wishes`", example):
-        group = group_of(notes, item, "A wish", WISH_FIELDS, example)
-        if group is None:
-            continue
-        if "product" in group:
-            declared.product(notes, group.name("product", "night-cream"))
-        elif "keep-free" not in group:
-            notes.error(group.node, "This wish names neither a product nor what to keep free.", f"Write it like `{example}`.")
-        for field, entry in group.entries.items():
-            if field in WISH_FIELDS and field != "product":
-                for part in one_or_several(entry.value):
-                    if isinstance(part, Scalar):
-                        read_text(notes, part, f"`{field}`", f"{field}: 3 per week")
-                    else:
-                        notes.error(part, f"`{field}` is a text or a list of texts.", f"Write it like `{example}`.")

@@ -247,6 +247,46 @@ class Waiver(Record):
     until: date | None = None
 
 
+class Often(Record):
+    """How often a product is wished: ``least`` to ``most`` times in ``per_days`` days (None: in each cycle).
+
+    ``counted`` is a slot's plural (``evenings``), or ``days`` for any slot of the four.
+    """
+
+    counted: str
+    least: int
+    most: int
+    per_days: int | None
+
+
+class Stage(Record):
+    """One stage of a ramp, ``lasts`` days long; the last one (None) goes on."""
+
+    least: int
+    most: int
+    per_days: int | None
+    lasts: int | None
+
+
+class Wish(Record):
+    """One wish of a regimen that is to be arranged: about a product, slots to keep free, or introducing one by one.
+
+    ``prefer`` is kept as written; ``not_before`` are products, substances, families or kinds that must not follow in the same
+    routine or on the next day.  ``after`` and ``introduce`` are days; ``priority`` 1 is the most important.
+    """
+
+    place: Place
+    product: Mention | None = None
+    often: tuple[Often, ...] = ()
+    not_before: tuple[Mention, ...] = ()
+    prefer: tuple[Mention, ...] = ()
+    ramp: tuple[Stage, ...] = ()
+    after: int | None = None
+    keep_free: tuple[Mention, ...] = ()
+    introduce: int | None = None
+    priority: int | None = None
+
+
 class Regimen(Record):
     """One regimen of one person.  ``history`` None means that nothing is known; empty, that everything is new."""
 
@@ -265,6 +305,9 @@ class Regimen(Record):
     outdoors: tuple[Outdoors, ...] = ()
     history: tuple[PastUse | PastTest, ...] | None = None
     waivers: tuple[Waiver, ...] = ()
+    wishes: tuple[Wish, ...] = ()
+    wished_cycle: int | None = None  # days; None where the file leaves the cycle out or to be found
+    longest_cycle: int | None = None  # of `cycle: any up to 8 days`
 
 
 class Reading(Record):

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from dermalint.regimen.build import build_regimens
-from dermalint.regimen.files import read_tree
+from dermalint.regimen.files import read_tree, tree_of
 from dermalint.regimen.model import Problem, Reading, Regimen
 from dermalint.regimen.notes import Notes
 from dermalint.regimen.shelf import Shelf
+from dermalint.regimen.tree import Node
 from dermalint.spans import SourceText
 
 
@@ -22,9 +23,22 @@ def read_regimen(path: Path, *, shown: str, root: Path | None = None) -> Reading
     those of the used files last.  A value with an error is left out of the model and the rest is there.
     """
     notes = Notes()
+    return _read(notes, path, shown, root, *read_tree(notes, path, shown))
+
+
+def read_regimen_bytes(data: bytes, path: Path, *, shown: str, root: Path | None = None) -> tuple[Reading, Node | None]:
+    """The same of bytes that are not (or not yet) in the file ``path``, and their tree.
+
+    The path's ending says what the bytes are written in, and its folder where the files named under ``use`` are.
+    """
+    notes = Notes()
+    source, tree = tree_of(notes, data, path, shown)
+    return _read(notes, path, shown, root, source, tree), tree
+
+
+def _read(notes: Notes, path: Path, shown: str, root: Path | None, source: SourceText | None, tree: Node | None) -> Reading:
     sources: dict[str, SourceText] = {}
     regimens: tuple[Regimen, ...] = ()
-    source, tree = read_tree(notes, path, shown)
     if source is not None:
         sources[shown] = source
     shelf = Shelf(notes, path, shown, root)

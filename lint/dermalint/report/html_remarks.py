@@ -79,13 +79,14 @@ def _remark(remark: Numbered, file: FileResult, phases: bool) -> Markup:
     ]
     if finding.occurs:
         parts.append(element("p", {"class": "when"}, sentence(when(finding.occurs, phases))))
-    parts.append(_pairs(_main_words(finding, possible)))
-    details = [*_quoted(marks_of(finding), file.sources, file.path), _pairs(_small_words(finding, possible))]
+    parts.append(paired(main_words(finding, possible)))
+    details = [*quoted(marks_of(finding), file.sources, file.path), paired(small_words(finding, possible))]
     parts.append(element("details", {}, element("summary", {}, "The lines, figures and sources"), *details))
     return element("li", {"class": f"remark {finding.severity} {remark.kept}", "id": remark.name, "tabindex": "-1"}, *parts)
 
 
-def _main_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
+def main_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
+    """What a reader needs of a finding beside its message and its days."""
     if possible:
         yield "Depends on", sentence(listed(finding.unknown or ("what the file does not say",)))
     yield "What to do", finding.advise
@@ -95,7 +96,8 @@ def _main_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
     yield "Other view", finding.disputed or ""
 
 
-def _small_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
+def small_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
+    """What stands folded below it: figures, sources, the rule."""
     measured = finding.measured
     if measured is not None and (measured.value is None or math.isfinite(measured.value)):
         yield measured_against(measured, possible)
@@ -107,7 +109,7 @@ def _small_words(finding: Finding, possible: bool) -> Iterator[tuple[str, str]]:
     yield "rule", finding.rule
 
 
-def _pairs(pairs: Iterator[tuple[str, str]]) -> Markup:
+def paired(pairs: Iterator[tuple[str, str]]) -> Markup:
     """Words with what they stand before; a word that comes again is written once, and one before nothing not at all."""
     told: dict[str, list[str]] = {}
     for word, text in pairs:
@@ -125,7 +127,7 @@ def described(told: Mapping[str, Sequence[str]]) -> Markup:
     return element("dl", {}, *groups) if groups else Markup("")
 
 
-def _quoted(marks: Sequence[Mark], sources: Mapping[str, SourceText], own: str) -> Iterator[Markup]:
+def quoted(marks: Sequence[Mark], sources: Mapping[str, SourceText], own: str) -> Iterator[Markup]:
     """The lines that marks point into, file by file, with the marked words in ``mark``."""
     for path in dict.fromkeys([own, *(mark.place.path or own for mark in marks)]):
         source = sources.get(path)
@@ -170,11 +172,11 @@ def problem_item(problem: Problem, sources: Mapping[str, SourceText], own: str) 
     parts = [element("p", {}, word, " ", problem.message)]
     if problem.place is not None:
         if (problem.place.path or own) in sources:
-            parts += _quoted([Mark(problem.place, HERE)], sources, own)
+            parts += quoted([Mark(problem.place, HERE)], sources, own)
         elif problem.place.path:
             parts.append(element("p", {"class": "faint path"}, f"in {problem.place.path}"))
     named = [("Try", problem.suggestion), ("Pack", problem.pack), ("Plugin", problem.plugin)]
-    parts.append(_pairs((name, text or "") for name, text in named))
+    parts.append(paired((name, text or "") for name, text in named))
     return element("li", {}, *parts)
 
 

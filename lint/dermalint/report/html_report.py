@@ -6,30 +6,18 @@ It can be read, filtered and printed without the script.
 
 from __future__ import annotations
 
-from base64 import b64encode
 from collections.abc import Iterator, Sequence
-from hashlib import sha256
-from pathlib import Path
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.report.days import date_in_words, listed
+from dermalint.report.html_head import care_footer, head, own_file, sign_sheet
 from dermalint.report.html_remarks import Numbered, number_remarks, problem_item, remark_list, set_aside_list, sign
 from dermalint.report.html_week import dates, shelf, week
 from dermalint.report.markup import Markup, element, joined, raw
-from dermalint.report.remarks import CARE
 from dermalint.report.tally import Tally, count, in_force
 from dermalint.report.text_report import summary
 from dermalint.verdict.findings import SEVERITIES
 from dermalint.verdict.report_model import FileResult, Review
-
-_HERE = Path(__file__)
-
-# One drawing a severity, so that nothing hangs on colour or on what fonts there are.
-_SIGNS = {
-    "avoid": "M4.7 1h6.6L15 4.7v6.6L11.3 15H4.7L1 11.3V4.7z M5 5l6 6 M11 5l-6 6",
-    "caution": "M8 1.5 15 14.5H1z M8 6v4 M8 12.2v.6",
-    "advice": "M2 14l1-4 8-8 3 3-8 8z M9.5 3.5l3 3",
-}
 
 
 def render(review: Review, tally: Tally | None = None) -> str:
@@ -37,57 +25,26 @@ def render(review: Review, tally: Tally | None = None) -> str:
     tally = tally or count(review)
     topics = sorted({finding.topic for file in review.files for finding in file.findings if in_force(finding)})
     paths = list(dict.fromkeys(file.path for file in review.files))
-    style = _HERE.with_name("html_page.css").read_text(encoding="utf-8") + _filter_style(topics, paths)
-    script = _HERE.with_name("html_page.js").read_text(encoding="utf-8")
+    style = own_file("html_page.css") + _filter_style(topics, paths)
+    script = own_file("html_page.js")
     body = element(
         "body",
         {},
         element("a", {"class": "skip", "href": "#regimens"}, "Skip to the regimens"),
-        _sign_sheet(),
+        sign_sheet(),
         _header(review, tally),
         _filters(review, topics, paths),
         element("main", {"id": "regimens", "tabindex": "-1"}, *_before(review), *_regimens(review, topics, paths)),
-        element("footer", {}, element("p", {"class": "care"}, element("strong", {}, "Please note. "), CARE)),
+        care_footer(),
         raw("script", script),
     )
-    return f"<!doctype html>\n{element('html', {'lang': 'en'}, _head(review, style, script), body)}\n"
-
-
-def _head(review: Review, style: str, script: str) -> Markup:
-    policy = (
-        f"default-src 'none'; style-src '{_digest(style)}'; script-src '{_digest(script)}'; base-uri 'none'; form-action 'none'"
-    )
-    return element(
-        "head",
-        {},
-        element("meta", {"charset": "utf-8"}),
-        element("meta", {"http-equiv": "Content-Security-Policy", "content": policy}),
-        element("meta", {"name": "viewport", "content": "width=device-width, initial-scale=1"}),
-        element("meta", {"name": "color-scheme", "content": "light dark"}),
-        element("title", {}, _title(review)),
-        raw("style", style),
-    )
-
-
-def _digest(text: str) -> str:
-    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
+    return f"<!doctype html>\n{element('html', {'lang': 'en'}, head(_title(review), style, script), body)}\n"
 
 
 def _title(review: Review) -> str:
     if len(review.files) == 1:
         return f"Remarks on {review.files[0].regimen or review.files[0].path}"
     return f"Remarks on {len(review.files)} regimens" if review.files else "Remarks"
-
-
-def _sign_sheet() -> Markup:
-    drawings = [
-        element(
-            "symbol", {"id": f"sign-{name}", "viewBox": "0 0 16 16"},
-            element("path", {"d": path, "fill": "none", "stroke": "currentColor", "stroke-width": "1.6"}),
-        )
-        for name, path in _SIGNS.items()
-    ]  # fmt: skip
-    return element("svg", {"class": "drawings", "aria-hidden": "true", "focusable": "false"}, *drawings)
 
 
 def _header(review: Review, tally: Tally) -> Markup:

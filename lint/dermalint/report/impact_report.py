@@ -33,8 +33,8 @@ def as_text(page: Page, before: Review, after: Review, impacts: Sequence[Impact]
         errors = [problem for problem in impact.after.problems if problem.level == ERROR]
         if impact.any or errors or not impact.after.readable:
             lines += _regimen(page, impact)
-    lines += [page.paint(line, "title") for line in wrap(_summary(impacts), page.width)]
-    different = _different(before, after)
+    lines += [page.paint(line, "title") for line in wrap(in_numbers(impacts), page.width)]
+    different = different_packs(before, after)
     if different:
         lines += [page.paint(line, "faint") for line in wrap(different, page.width)]
     asked = f"{after.stance} stance · as of {date_in_words(after.as_of)}"
@@ -85,7 +85,8 @@ def _weight(finding: Finding) -> str:
     return f"Possible {finding.severity}" if finding.certainty == POSSIBLE else finding.severity.capitalize()
 
 
-def _summary(impacts: Sequence[Impact]) -> str:
+def in_numbers(impacts: Sequence[Impact]) -> str:
+    """How many regimens there are, and what becomes of them."""
     numbers = _numbers(impacts)
     regimens = f"{numbers['regimens']} regimen{'' if numbers['regimens'] == 1 else 's'}"
     if not numbers["regimens"]:
@@ -108,7 +109,7 @@ def _numbers(impacts: Sequence[Impact]) -> dict[str, int]:
     }
 
 
-def _different(before: Review, after: Review) -> str:
+def different_packs(before: Review, after: Review) -> str:
     """The packs whose versions differ, in words."""
     old, new = ({pack.name: pack.version for pack in review.packs} for review in (before, after))
     parts = [

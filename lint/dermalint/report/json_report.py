@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from dermalint.regimen.model import Problem
@@ -12,6 +12,7 @@ from dermalint.report.tally import Tally, count
 from dermalint.spans import Place, SourceText
 from dermalint.verdict.findings import Finding, Match, Measured, Mend, Occurrence, Related, Waived
 from dermalint.verdict.report_model import FileResult, Review
+from dermalint_grammar.record import replace
 
 FORMAT = "dermalint-findings/1"
 
@@ -24,7 +25,25 @@ def render(review: Review, tally: Tally | None = None) -> str:
 
     ``tally`` gives the counts where the review at hand shows less than was found (``--possible hide``).
     """
-    return json.dumps(document(review, tally), indent=2, ensure_ascii=False) + "\n"
+    return "".join(pieces(review, tally))
+
+
+def pieces(review: Review, tally: Tally | None = None) -> Iterator[str]:
+    """The same text piece by piece, so that of very many files only one is in memory."""
+    whole = document(replace(review, files=()), tally or count(review))
+    between = '"files": []'
+    head, _, tail = _written(whole, 0).rpartition(between)
+    yield head + between[:-1]
+    first = True
+    for result in review.files:
+        yield ("" if first else ",") + "\n    " + _written(_file(result), 2)
+        first = False
+    yield ("" if first else "\n  ") + "]" + tail + "\n"
+
+
+def _written(part: _Json, depth: int) -> str:
+    """A part of the document as it stands so many levels down; a line end inside a text is written as an escape."""
+    return json.dumps(part, indent=2, ensure_ascii=False).replace("\n", "\n" + "  " * depth)
 
 
 def document(review: Review, tally: Tally | None = None) -> _Json:

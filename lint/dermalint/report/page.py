@@ -21,6 +21,8 @@ _COLOURS = {
     "advice": "1;36",
     "title": "1",
     "faint": "2",
+    "gain": "32",
+    "loss": "31",
     "mark": "1",
 }
 

@@ -9,22 +9,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from dermalint.checks.tell import tell_source
 from dermalint.checks.topics import topic_of
 from dermalint.packs.model import LinkedRule, LoadedPack, PackSet
 from dermalint.report.days import date_in_words
 from dermalint.report.json_report import problem_as_data
 from dermalint.report.page import Page, wrap
 from dermalint.report.text_report import care, problem_note, ruled
-from dermalint_grammar.nodes import Example, Severity, Span, Status
+from dermalint_grammar.nodes import Example, Severity, Span
 
 FORMAT = "dermalint-rules/1"
-
-_STATUS = {
-    Status.VERIFIED: "text read",
-    Status.SECONDARY: "reported by others",
-    Status.PRACTICE: "common practice",
-    Status.MEMORY: "from memory",
-}
 
 _TEXT_OR_COMMENT = re.compile(r'("(?:[^"\\]|\\.)*")|#[^\r\n]*')
 
@@ -122,7 +116,7 @@ def _whole_rule(page: Page, linked: LinkedRule, card: PackCard) -> Iterator[str]
     ):
         yield from page.note(label, text) if text else ()
     for number, source in enumerate(rule.sources):
-        yield from page.note("" if number else "source", f"{source.text} ({_STATUS[source.status]})", body="faint")
+        yield from page.note("" if number else "source", tell_source(source), body="faint")
     for example in rule.examples:
         yield from page.note("breaks" if example.breaks else "holds", example_text(example, card.text))
 

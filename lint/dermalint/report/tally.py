@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from dermalint.regimen.model import ERROR, Problem
 from dermalint.verdict.findings import POSSIBLE, SEVERITIES, Finding
 from dermalint.verdict.report_model import FileResult, Review
+from dermalint.verdict.stored import changed
 from dermalint_grammar.record import Record, replace
 
 
@@ -37,19 +38,35 @@ def in_force(finding: Finding) -> bool:
 def all_problems(review: Review) -> Iterator[Problem]:
     """The problems of no file, then each file's; what several people of one file share comes once."""
     yield from review.problems
-    seen: set[tuple[str, Problem]] = set()
+    path, seen = None, set[Problem]()  # the people of a file stand behind one another
     for result in review.files:
-        for problem in result.problems:
-            if (result.path, problem) not in seen:
-                seen.add((result.path, problem))
-                yield problem
+        if result.path != path:
+            path, seen = result.path, set()
+        yield from unsaid(result.problems, seen)
+
+
+def unsaid(problems: Iterable[Problem], seen: set[Problem]) -> Iterator[Problem]:
+    """The problems that were not seen before; they are now."""
+    for problem in problems:
+        if problem not in seen:
+            seen.add(problem)
+            yield problem
 
 
 def count(review: Review) -> Tally:
     """Count a review."""
     severities = dict.fromkeys(SEVERITIES, 0)
-    possible = waived = suspended = 0
+    possible = waived = suspended = errors = hints = files = unreadable = 0
+    path, seen = None, set[Problem]()
+    for problem in review.problems:
+        errors, hints = (errors + 1, hints) if problem.level == ERROR else (errors, hints + 1)
     for result in review.files:
+        if result.path != path:
+            path, seen = result.path, set()
+            files += 1
+            unreadable += not result.readable
+        for problem in unsaid(result.problems, seen):
+            errors, hints = (errors + 1, hints) if problem.level == ERROR else (errors, hints + 1)
         for finding in result.findings:
             if finding.suspended_by is not None:
                 suspended += 1
@@ -59,11 +76,9 @@ def count(review: Review) -> Tally:
                 possible += 1
             else:
                 severities[finding.severity] += 1
-    problems = list(all_problems(review))
-    errors = sum(problem.level == ERROR for problem in problems)
     return Tally(
-        files=len({result.path for result in review.files}),
-        unreadable=len({result.path for result in review.files if not result.readable}),
+        files=files,
+        unreadable=unreadable,
         avoid=severities["avoid"],
         caution=severities["caution"],
         advice=severities["advice"],
@@ -71,7 +86,7 @@ def count(review: Review) -> Tally:
         waived=waived,
         suspended=suspended,
         errors=errors,
-        hints=len(problems) - errors,
+        hints=hints,
     )
 
 
@@ -83,7 +98,7 @@ def without_possible(review: Review) -> Review:
 def only_what_fails(review: Review, fails: Callable[[FileResult, Finding], bool]) -> Review:
     """The review cut down to errors and the findings for which ``fails`` holds there: no hints, nothing waived."""
     kept = _keep(review, fails)
-    files = tuple(replace(result, problems=_errors(result.problems)) for result in kept.files)
+    files = changed(kept.files, lambda result: replace(result, problems=_errors(result.problems)))
     return replace(kept, problems=_errors(kept.problems), files=files)
 
 
@@ -95,4 +110,4 @@ def _keep(review: Review, wanted: Callable[[FileResult, Finding], bool]) -> Revi
     def cut(result: FileResult) -> FileResult:
         return replace(result, findings=tuple(finding for finding in result.findings if wanted(result, finding)))
 
-    return replace(review, files=tuple(cut(result) for result in review.files))
+    return replace(review, files=changed(review.files, cut))

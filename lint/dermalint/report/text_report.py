@@ -13,7 +13,7 @@ from dermalint.report.days import date_in_words, listed, when
 from dermalint.report.page import Page, tame, wrap
 from dermalint.report.quotes import HERE, Mark, quote
 from dermalint.report.remarks import CARE, causes, counted_as, marks_of, measured_against, sentence, set_aside
-from dermalint.report.tally import Tally, count, in_force
+from dermalint.report.tally import Tally, count, in_force, unsaid
 from dermalint.spans import SourceText
 from dermalint.verdict.findings import POSSIBLE, Finding
 from dermalint.verdict.report_model import FileResult, Review
@@ -26,21 +26,26 @@ def render(review: Review, page: Page | None = None, tally: Tally | None = None)
 
     ``tally`` gives the counts where the review at hand shows less than was found (``--possible hide``).
     """
-    page = page or Page()
-    lines: list[str] = []
+    return "".join(pieces(review, page or Page(), tally))
+
+
+def pieces(review: Review, page: Page, tally: Tally | None = None) -> Iterator[str]:
+    """The same text piece by piece, so that of very many files only one is in memory."""
     if review.problems:
-        lines += [page.paint("Before any regimen was read", "title"), *ruled(page)]
+        lines = [page.paint("Before any regimen was read", "title"), *ruled(page)]
         for problem in review.problems:
             lines += [*problem_note(page, problem, review.sources, ""), ""]
-    said: set[tuple[str, Problem]] = set()  # what several people of one file share is said once
+        yield page.finish(lines)
+    path, said = None, set[Problem]()  # what several people of one file share is said once
+    possible = 0
     for result in review.files:
-        problems = [problem for problem in result.problems if (result.path, problem) not in said]
-        said.update((result.path, problem) for problem in problems)
+        if result.path != path:
+            path, said = result.path, set()
+        problems = list(unsaid(result.problems, said))
+        possible += sum(in_force(finding) and finding.certainty == POSSIBLE for finding in result.findings)
         if problems or result.findings or not result.readable:
-            lines += _file(page, result, problems)
-    lines += _closing(page, review, tally or count(review))
-    lines += care(page)
-    return page.finish(lines)
+            yield page.finish(list(_file(page, result, problems)))
+    yield page.finish([*_closing(page, review, tally or count(review), possible), *care(page)])
 
 
 def care(page: Page) -> Iterator[str]:
@@ -139,8 +144,8 @@ def problem_note(page: Page, problem: Problem, sources: Mapping[str, SourceText]
         yield from page.note("plugin", problem.plugin)
 
 
-def _closing(page: Page, review: Review, tally: Tally) -> Iterator[str]:
-    yield from (page.paint(line, "title") for line in wrap(summary(tally, count(review).possible), page.width))
+def _closing(page: Page, review: Review, tally: Tally, possible_shown: int) -> Iterator[str]:
+    yield from (page.paint(line, "title") for line in wrap(summary(tally, possible_shown), page.width))
     packs = listed([f"{pack.name} {pack.version}" for pack in review.packs])
     if len(review.packs) > _PACKS_NAMED:
         packs = f"{len(review.packs)} rule packs"

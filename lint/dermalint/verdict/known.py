@@ -14,6 +14,7 @@ from pathlib import Path
 from dermalint.regimen.model import HINT, Problem
 from dermalint.verdict.findings import Finding, Waived
 from dermalint.verdict.report_model import FileResult, Review
+from dermalint.verdict.stored import changed
 from dermalint_grammar.record import Record, replace
 
 FORMAT = "dermalint-known/1"
@@ -77,26 +78,28 @@ def set_known_aside(review: Review, known: tuple[Entry, ...], file: Path, *, all
     waived = Waived(f"Known before: recorded in {file.as_posix()}.", None, None, known=True)
     names = {(entry.path, entry.id) for entry in known}
     seen: set[tuple[str, str]] = set()
-    files: list[FileResult] = []
+    reviewed: set[str] = set()
     for result in review.files:
         path = _relative(result.path, file)
-        findings: list[Finding] = []
-        for finding in result.findings:
-            key = (path, finding.id)
-            if key in names:
-                seen.add(key)
-                if finding.waived is None and finding.suspended_by is None:
-                    finding = replace(finding, waived=waived)
-            findings.append(finding)
-        files.append(replace(result, findings=tuple(findings)))
-    reviewed = {_relative(result.path, file) for result in review.files if result.readable}
+        seen.update(key for finding in result.findings if (key := (path, finding.id)) in names)
+        if result.readable:
+            reviewed.add(path)
+
+    def set_aside(result: FileResult) -> FileResult:
+        path = _relative(result.path, file)
+        findings = tuple(
+            replace(finding, waived=waived) if _counts(finding) and (path, finding.id) in names else finding
+            for finding in result.findings
+        )
+        return replace(result, findings=findings)
+
     gone = [
         entry
         for entry in known
         if (entry.path, entry.id) not in seen and (entry.path in reviewed or not (file.parent / entry.path).exists())
     ]
     problems = (*review.problems, _vanished(gone, file)) if gone and all_rules else review.problems
-    return replace(review, files=tuple(files), problems=problems)
+    return replace(review, files=changed(review.files, set_aside), problems=problems)
 
 
 def _vanished(gone: list[Entry], file: Path) -> Problem:
@@ -111,8 +114,12 @@ def _vanished(gone: list[Entry], file: Path) -> Problem:
 def _in_force(review: Review) -> Iterator[tuple[FileResult, Finding]]:
     for result in review.files:
         for finding in result.findings:
-            if finding.waived is None and finding.suspended_by is None:
+            if _counts(finding):
                 yield result, finding
+
+
+def _counts(finding: Finding) -> bool:
+    return finding.waived is None and finding.suspended_by is None
 
 
 def _relative(path: str, file: Path) -> str:

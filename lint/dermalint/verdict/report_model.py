@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from dermalint.regimen.model import Problem
@@ -51,5 +51,5 @@ class Review(Record):
     stance: str
     as_of: str
     problems: tuple[Problem, ...]
-    files: tuple[FileResult, ...]
+    files: Sequence[FileResult]  # of very many files they are on the disk, see dermalint.verdict.stored
     sources: Mapping[str, SourceText] = _NO_SOURCES  # texts of packs that problems point into

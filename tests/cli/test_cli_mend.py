@@ -1,0 +1,184 @@
+"""``dermalint mend`` and ``dermalint review --mends``."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from dermalint.cli.main import run
+from dermalint.mend.splices import apply_edits
+from dermalint.verdict.findings import Edit
+
+PLAN = """regimen: Two in one evening   # for the course
+products:
+  gel: {kind: treatment, base: gel, contains: {benzoyl-peroxide: 5 %}}
+  drops: {kind: treatment, base: emulsion, contains: {tretinoin: 0.05 %}, prescribed: true}
+  wash: {kind: cleanser, base: gel, contact: rinsed}
+  shield: {kind: sunscreen, base: emulsion, spf: 50}
+routines:
+  - slot: morning
+    steps: [wash, shield]
+  - slot: evening
+    steps:
+      - wash
+      - gel      # thin
+      - wait: 5 min
+      - drops
+"""
+AS_OF = ("--as-of", "2026-03-02")
+SAYS = "Move gel from every evening to every morning."
+
+
+@pytest.fixture
+def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "110")
+    monkeypatch.setenv("DERMALINT_CACHE", str(tmp_path / "cache"))
+    for variable in ("NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(variable, raising=False)
+    path = tmp_path / "two.regimen.yaml"
+    path.write_text(PLAN, encoding="utf-8")
+    return path
+
+
+def test_changes_are_shown_and_nothing_is_written(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["mend", file.name, *AS_OF]) == 1
+    shown = capsys.readouterr().out
+    assert SAYS in shown
+    assert "│ -      - gel      # thin" in shown
+    assert "+    steps: [wash, gel, shield]  # thin" in shown
+    assert "To write them: the same call with --write" in shown
+    assert "For education, no medical advice." in shown.replace("\n", " ")
+    assert file.read_text(encoding="utf-8") == PLAN
+
+
+def test_they_are_written_on_request_and_a_second_call_changes_nothing(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.chmod(0o600)
+    assert run(["mend", file.name, *AS_OF, "--write"]) in (0, 1)
+    after = file.read_text(encoding="utf-8")
+    assert after != PLAN
+    assert after.startswith("regimen: Two in one evening   # for the course\n")
+    assert file.stat().st_mode & 0o777 == 0o600
+    assert "1 change written" in capsys.readouterr().out
+    run(["mend", file.name, *AS_OF, "--write"])
+    assert file.read_text(encoding="utf-8") == after
+    assert "Nothing to mend" in capsys.readouterr().out
+
+
+def test_only_what_one_rule_finds(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["mend", file.name, *AS_OF, "--only", "acids"]) == 0
+    assert SAYS not in capsys.readouterr().out
+    assert run(["mend", file.name, *AS_OF, "--only", "peroxide-from-tretinoin"]) == 1
+    assert SAYS in capsys.readouterr().out
+
+
+def test_a_change_is_left_on_request(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(["mend", file.name, *AS_OF, "--leave", "1", "--write"])
+    assert file.read_text(encoding="utf-8") == PLAN
+    assert "Left │" in capsys.readouterr().out
+
+
+def test_colours_only_where_they_are_wanted(
+    file: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(["mend", file.name, *AS_OF])
+    assert "\x1b" not in capsys.readouterr().out
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    run(["mend", file.name, *AS_OF])
+    shown = capsys.readouterr().out
+    assert "\x1b[32m+    steps: [wash, gel, shield]  # thin\x1b[0m" in shown
+    assert "\x1b[31m-      - gel      # thin\x1b[0m" in shown
+
+
+def test_where_nothing_works_the_rules_sentences_are_told(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.write_text(PLAN.replace("shield]", "shield, gel]"), encoding="utf-8")
+    rules = file.with_name("house.rules")
+    rules.write_text(
+        "pack house 1.0.0\nuses core, substances\n\nrule none-here caution\n  never use benzoyl-peroxide.\n"
+        '  why "House."\n  source practice "House rule."\n  breaks  evening: benzoyl-peroxide 5 %\n'
+        "  holds   evening: moisturiser\n",
+        encoding="utf-8",
+    )
+    assert run(["mend", file.name, *AS_OF, "--packs", "house.rules", "--only", "house"]) == 1
+    shown = " ".join(capsys.readouterr().out.replace("│", " ").split())
+    assert "house.none-here: never use benzoyl-peroxide." in shown
+    assert "mending deletes no product" in shown
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ([], "Which file or folder is to be mended?"),
+        (["two.regimen.yaml", "--pick", "b2"], "a change's number and a proposal's letter"),
+        ([".", "--pick", "1b"], "--pick and --leave go with one file."),
+        (["two.regimen.yaml", "--only", "acidz"], "Did you mean acids?"),
+    ],
+)
+def test_wrong_calls_are_explained(file: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], said: str) -> None:
+    file.with_name("other.regimen.yaml").write_text(PLAN, encoding="utf-8")
+    assert run(["mend", *arguments]) == 2
+    assert said in capsys.readouterr().err
+
+
+def test_a_file_with_mistakes_stays_as_it_is(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    wrong = PLAN.replace("[wash, shield]", "[wash, shielt]")
+    file.write_text(wrong, encoding="utf-8")
+    assert run(["mend", file.name, *AS_OF, "--write"]) == 2
+    assert "has mistakes and stays as it is" in capsys.readouterr().err
+    assert file.read_text(encoding="utf-8") == wrong
+
+
+def test_review_says_what_would_mend_a_finding(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(["review", file.name, *AS_OF, "--mends", "--as", "json"])
+    document = json.loads(capsys.readouterr().out)
+    (finding,) = [one for one in document["files"][0]["findings"] if one["rule"] == "acne.peroxide-from-tretinoin"]
+    assert finding["mends"][0]["say"] == SAYS
+    edits = [Edit(**edit) for edit in finding["mends"][0]["edits"]]
+    file.write_bytes(apply_edits(file.read_bytes(), edits))
+    run(["review", file.name, *AS_OF, "--as", "json"])
+    after = json.loads(capsys.readouterr().out)["files"][0]["findings"]
+    assert "acne.peroxide-from-tretinoin" not in [one["rule"] for one in after]
+
+
+def test_review_without_it_gives_no_edits(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(["review", file.name, *AS_OF, "--as", "json"])
+    document = json.loads(capsys.readouterr().out)
+    assert all(not mend["edits"] for one in document["files"][0]["findings"] for mend in one["mends"])
+
+
+def test_sarif_has_them_as_fixes(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(["review", file.name, *AS_OF, "--mends", "--as", "sarif"])
+    results = json.loads(capsys.readouterr().out)["runs"][0]["results"]
+    (result,) = [one for one in results if one["ruleId"] == "acne.peroxide-from-tretinoin"]
+    fix = result["fixes"][0]
+    assert fix["description"]["text"] == SAYS
+    assert all("byteOffset" in part["deletedRegion"] for part in fix["artifactChanges"][0]["replacements"])
+
+
+def test_a_pack_that_does_not_load_is_told(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.with_name("broken.rules").write_text("pack broken 1.0.0\nrule x caution\n  never use.\n", encoding="utf-8")
+    assert run(["mend", file.name, *AS_OF, "--packs", "broken.rules"]) == 2
+    told = capsys.readouterr()
+    assert "Mistake" in told.err
+    assert SAYS in told.out
+
+
+def test_two_calls_at_once_lose_nothing(file: Path) -> None:
+    both = PLAN.replace("[wash, shield]", "[shield, wash]")
+    file.write_text(both, encoding="utf-8")
+    code = "import sys; from dermalint.cli.main import run; sys.exit(run())"
+    calls = [
+        subprocess.Popen(
+            [sys.executable, "-c", code, "mend", file.name, *AS_OF, "--write", "--only", pack], stdout=subprocess.DEVNULL
+        )
+        for pack in ("acne", "layering")
+    ]
+    assert all(call.wait() in (0, 1) for call in calls)
+    after = file.read_text(encoding="utf-8")
+    evening = after[after.index("slot: evening") :]
+    assert "- gel" not in evening
+    assert after.index("wash", after.index("routines")) < after.index("shield", after.index("routines"))

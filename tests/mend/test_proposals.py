@@ -1,0 +1,148 @@
+"""What is proposed, requirement by requirement, and what is never done."""
+
+from __future__ import annotations
+
+from files import judges, plan, says, search_one
+
+from dermalint.mend.plan import moved, plan_of
+
+APART = "separate hydroxy-acid from retinoid by routine."
+
+
+def test_two_that_share_an_evening_are_parted_by_moving_one_to_the_morning() -> None:
+    read = plan("routines:\n  - {slot: evening, days: [monday], steps: [acid, night]}\n")
+    found = search_one(judges(APART), read)
+    assert found.proven[0].gone == 1
+    assert "Move acid from Monday evening to Monday morning." in says(found)
+
+
+def test_of_two_changes_the_one_that_moves_fewer_applications_comes_first() -> None:
+    read = plan(
+        "routines:\n  - {slot: evening, days: [monday, tuesday], steps: [night]}\n"
+        "  - {slot: evening, days: [wednesday], steps: [acid, night]}\n"
+    )
+    found = search_one(judges(APART, "never use hydroxy-acid in the morning.", "use retinoid only in the evening."), read)
+    assert [proven.gone for proven in found.proven] == sorted(proven.gone for proven in found.proven)
+    assert says(found)[0] in ("Move acid from Wednesday evening to Thursday evening.",)
+
+
+def test_a_wait_is_added_between_the_two() -> None:
+    read = plan("routines:\n  - slot: evening\n    steps:\n      - acid\n      - cream\n")
+    found = search_one(judges("wait 20 minutes after hydroxy-acid before moisturiser."), read)
+    assert says(found)[0] == "Wait 20 minutes after acid before cream."
+    assert "      - wait: 20 min\n      - cream\n" in found.proven[0].document.source.text
+
+
+def test_a_wait_that_is_there_is_made_longer() -> None:
+    read = plan("routines:\n  - slot: evening\n    steps:\n      - acid\n      - wait: 5 min   # tea\n      - cream\n")
+    found = search_one(judges("wait 20 minutes after hydroxy-acid before moisturiser."), read)
+    assert says(found)[0] == "Wait 15 minutes more after acid before cream."
+    assert "      - wait: 20 min   # tea\n" in found.proven[0].document.source.text
+
+
+def test_steps_are_reordered_and_no_application_moves() -> None:
+    read = plan("routines:\n  - {slot: evening, steps: [cream, wash]}\n")
+    found = search_one(judges("apply cleanser before moisturiser."), read)
+    assert found.proven[0].gone == 0
+    assert "steps: [wash, cream]" in found.proven[0].document.source.text
+
+
+def test_what_is_used_too_often_is_used_less_often_on_days_that_lie_apart() -> None:
+    read = plan("routines:\n  - {slot: evening, steps: [wash, acid]}\n")
+    found = search_one(judges("use hydroxy-acid at most 3 days per week."), read)
+    assert found.proven[0].gone == 4
+    days = plan_of(found.proven[0].document.reading.regimens[0])
+    with_acid = next(row.days for row in days.rows if len(row.steps) == 2)
+    assert with_acid is not None
+    assert all((later - earlier) % 7 > 1 for earlier, later in zip(sorted(with_acid), sorted(with_acid)[1:], strict=False))
+
+
+def test_a_part_of_the_skin_is_left_out() -> None:
+    read = plan("routines:\n  - {slot: evening, steps: [night]}\n")
+    found = search_one(judges("never use retinoid on eye-area."), read)
+    assert says(found)[0] == "Leave the eye area out when night is applied."
+    assert "{product: night, except: [eye-area]}" in found.proven[0].document.source.text
+
+
+def test_the_area_a_product_is_meant_for_is_never_left_out() -> None:
+    read = plan("routines:\n  - {slot: evening, days: [monday], steps: [{product: night, areas: [face, neck]}, acid]}\n")
+    assert not [say for say in says(search_one(judges(APART), read)) if "Leave" in say]
+
+
+def test_a_companion_that_the_file_declares_is_added() -> None:
+    read = plan("routines:\n  - {slot: morning, days: [sunday], steps: [shield]}\n  - {slot: evening, steps: [acid]}\n")
+    found = search_one(judges("after hydroxy-acid expect sunscreen every morning for 2 days."), read)
+    assert says(found)[0].startswith("Add shield on Monday")
+    assert found.proven[0].gone == 0
+
+
+def test_fixed_weekdays_become_every_second_evening() -> None:
+    read = plan(
+        "routines:\n  - {slot: evening, days: [monday, wednesday, friday, sunday], steps: [wash, night]}\n"
+        "  - {slot: evening, days: [tuesday, thursday, saturday], steps: [wash, cream]}\n"
+    )
+    found = search_one(judges("separate uses of retinol by 2 days."), read)
+    (turned,) = [proven for proven in found.proven if "cycle of 2 days" in proven.mend.say]
+    text = turned.document.source.text
+    assert "cycle: 2 days" in text
+    assert "days: [1], steps: [wash, night]" in text
+    assert "days: [2], steps: [wash, cream]" in text
+
+
+def test_weekdays_of_other_routines_stay_in_a_cycle_of_fourteen_days() -> None:
+    read = plan(
+        "routines:\n  - {slot: morning, days: [sunday], steps: [wash]}\n"
+        "  - {slot: evening, days: [monday, wednesday, friday, sunday], steps: [night]}\n"
+    )
+    found = search_one(judges("separate uses of retinol by 2 days."), read)
+    (turned,) = [proven for proven in found.proven if "cycle of 14 days" in proven.mend.say]
+    assert "days: [7, 14], steps: [wash]" in turned.document.source.text
+
+
+def test_sunscreen_is_applied_again_until_daylight_is_over() -> None:
+    read = plan(
+        "routines:\n  - {slot: morning, steps: [{product: shield, areas: [face]}]}\n",
+        'outdoors:\n  - {days: every, from: "09:00", to: "15:00"}\n',
+    )
+    found = search_one(judges("in daylight expect sunscreen every 2 hours."), read)
+    assert 'repeat: every 2 hours, until: "15:00"' in found.proven[0].document.source.text
+
+
+def test_nothing_prescribed_is_touched() -> None:
+    read = plan("routines:\n  - {slot: evening, steps: [acid, clinic]}\n")
+    found = search_one(judges(APART), read)
+    assert found.proven
+    for proven in found.proven:
+        assert "clinic" not in proven.mend.say
+    one = plan("routines:\n  - {slot: evening, steps: [clinic, wash]}\n")
+    order = search_one(judges("apply cleanser before retinoid."), one)
+    assert all("clinic" not in say.partition(" directly ")[0] for say in says(order))
+
+
+def test_no_product_is_given_up_and_no_strength_changed() -> None:
+    read = plan("routines:\n  - {slot: evening, days: [monday], steps: [night]}\n")
+    assert not search_one(judges("never use retinoid."), read).proven
+    assert not search_one(judges("limit strength of retinol to at most 0.1 %."), read).proven
+
+
+def test_two_changes_together_where_one_is_not_enough() -> None:
+    read = plan("cycle: 2 days\nroutines:\n  - {slot: morning, steps: [night]}\n  - {slot: evening, steps: [acid]}\n")
+    found = search_one(judges("use retinoid only in the evening.", APART), read)
+    assert found.proven
+    assert found.proven[0].gone == 3  # one evening of retinol, with no acid beside it
+
+
+def test_a_product_of_two_slots_is_left_out_on_whole_days() -> None:
+    read = plan("routines:\n  - {slot: morning, steps: [night]}\n  - {slot: evening, steps: [night]}\n")
+    found = search_one(judges("separate uses of retinol by 2 days."), read)
+    assert found.proven
+    assert found.proven[0].gone == 8
+
+
+def test_phases_are_mended_one_after_the_other() -> None:
+    phase = "routines: [{slot: evening, steps: [acid]}]"
+    read = plan(f"phases:\n  - {{for: 2 weeks, {phase}}}\n  - {{{phase}}}\n")
+    found = search_one(judges("use hydroxy-acid at most 3 days per week."), read)
+    assert found.proven
+    before, after = (plan_of(one.reading.regimens[0]) for one in (read, found.proven[0].document))
+    assert moved(before, after)[0] == found.proven[0].gone == 8
