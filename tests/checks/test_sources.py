@@ -33,6 +33,7 @@ rule calm caution
 )
 def test_how_well_a_source_is_known_stands_behind_it_once(status: str, text: str, told: str) -> None:
     parsed = parse_pack(RULE.replace("STATUS", status).replace("TEXT", text))
-    (rule,) = parsed.rules
+    assert parsed.pack is not None
+    (rule,) = parsed.pack.rules
     (source,) = rule.sources
     assert tell_source(source) == told
