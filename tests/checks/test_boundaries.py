@@ -532,3 +532,19 @@ routines:
 """
     assert verdict("never use first use of retinol.", plan) == "unknown"
     assert verdict("never use first use of retinol.", plan.replace("{product: r, as-needed: true}", "r")) == "breaks"
+
+
+def test_the_first_days_are_only_possible_where_an_earlier_use_is() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, m: {kind: moisturiser}}
+history: []
+cycle: 30 days
+routines:
+  - {slot: evening, days: [1], steps: [{product: r, as-needed: true}]}
+  - {slot: evening, days: [5], steps: [r]}
+  - {slot: evening, days: [6], steps: [m]}
+"""
+    rule = "never use moisturiser during the first 3 days of retinol."
+    assert verdict(rule, plan) == "unknown"
+    assert verdict(rule, plan.replace("{product: r, as-needed: true}", "m")) == "breaks"
+    assert verdict(rule, plan.replace("{product: r, as-needed: true}", "r")) == "holds"
