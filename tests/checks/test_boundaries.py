@@ -405,6 +405,7 @@ routines:
         ("use at least 2 products of retinol per routine.", "[monday]", "unknown"),
         ("use at least 2 products of retinol per week.", "not monday", "unknown"),
         ("use retinol at least 1 times per week.", "not monday", "unknown"),
+        ("use retinol at least 30 times per week.", "not monday", "unknown"),
         ("use retinol at most 1 days per week.", "[monday]", "holds"),
         ("use retinol at most 1 evenings per week.", "[monday]", "holds"),
         ("use at most 1 products of retinol per week.", "not monday", "holds"),
@@ -548,3 +549,22 @@ routines:
     assert verdict(rule, plan) == "unknown"
     assert verdict(rule, plan.replace("{product: r, as-needed: true}", "m")) == "breaks"
     assert verdict(rule, plan.replace("{product: r, as-needed: true}", "r")) == "holds"
+
+
+def test_a_routine_without_what_may_happen_is_asked_too() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 0.3 %}}, w: {kind: cleanser}}
+routines:
+  - {slot: evening, steps: [{product: r, as-needed: true}, w]}
+"""
+    assert verdict("expect retinol in every routine.", plan) == "unknown"
+    assert verdict("expect retinol in every routine.", plan.replace(", w]}", "]}")) == "holds"
+    assert verdict("expect retinol in every routine.", plan.replace("{product: r, as-needed: true}", "r")) == "holds"
+    assert verdict("expect toner in every routine.", plan) == "breaks"
+
+
+def test_at_a_slot_the_routines_of_that_slot_are_looked_at() -> None:
+    rule = "expect sunscreen in every morning if routine has cleanser."
+    assert verdict(rule, "morning: toner; evening: cleanser (rinsed)") == "holds"
+    assert verdict(rule, "morning: cleanser (rinsed); evening: toner") == "breaks"
+    assert verdict(rule, "morning: cleanser (rinsed), sunscreen (spf 30)") == "holds"

@@ -246,18 +246,14 @@ def check_every(run: Run, requirement: nodes.ExpectEvery) -> None:
 def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Companions) -> None:
     case = run.case
     term = requirement.having if requirement.having is not None else nodes.AnyProduct(requirement.span)
-    seen: set[int] = set()
+    worst: dict[int, tuple[int, Use]] = {}  # of a routine that need not have anything in particular, told once
     for trigger in happenings(case, term):
         use = trigger.use
         if use is None or use.application is None:
             continue
         if requirement.slot == "routine" and use.routine in case.line.renewals:
             continue  # one repeat of a chain is no routine
-        if requirement.having is None:
-            if use.routine in seen:
-                continue
-            seen.add(use.routine)
-        elif requirement.slot not in ("routine", "day", use.slot, use.counts_as):
+        if requirement.having is not None and requirement.slot not in ("routine", "day", use.slot, use.counts_as):
             continue
         found = [
             item
@@ -268,6 +264,11 @@ def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Compani
         if requirement.having is not None and not needed:
             continue
         lacking = min(trigger.meant, negate(companions.cover(found, needed, use)))
+        if requirement.having is not None:
+            run.hit(lacking, use, (use, term), missing=True)
+        elif lacking > worst.get(use.routine, (NO, use))[0]:
+            worst[use.routine] = lacking, use
+    for lacking, use in worst.values():
         run.hit(lacking, use, (use, term), missing=True)
 
 
