@@ -19,8 +19,8 @@ help:
 	@echo "make demo      show the rules of one pack, then review the demonstration regimens of $(DEMO)"
 	@echo "make test      run all tests"
 	@echo "make lint      style, types and the layers of the code"
-	@echo "make docs      write the page of each rule pack in docs/packs"
-	@echo "make bench     measure start-up, compiling and checking"
+	@echo "make docs      write the page of each rule pack in docs/packs, manual pages in build/man, a site in build/site"
+	@echo "make bench     measure start-up, compiling and checking, then a library of 10,000 files (takes minutes)"
 	@echo "make campaign  search long for texts and rules that upset the language or the engine"
 	@echo "make clean     remove the environment, caches and build products"
 	@echo "Each prepares the environment $(VENV) first when that is needed."
@@ -54,9 +54,12 @@ lint: $(READY)
 
 docs: $(READY)
 	$(BIN)/python docs/make_packs.py
+	$(BIN)/python docs/make_man.py
+	$(BIN)/python docs/make_site.py
 
 bench: $(READY)
 	$(BIN)/python bench/run.py
+	$(BIN)/python bench/library.py
 
 campaign: $(READY)
 	$(BIN)/python campaign/run.py

@@ -438,6 +438,15 @@ CONSTRUCTS = (
     ),
     at(r"uses(?: N ,)*", "`uses`", "the name of a pack", "uses core, acids 1.2 or later"),
     at(r"uses (?:N , )*N (?:#|V)(?: or)?", "a version", "`or later`", "uses core, acids 1.2 or later"),
+    at(
+        r"uses (?:N , )*N (?:#|V) or later and", "`and`", "`below` and a version", "uses core, acids 1.2 or later and below 2.0"
+    ),
+    at(
+        r"uses (?:N , )*N (?:#|V) or later and cmp",
+        "`below`",
+        "the first version that is too new",
+        "uses core, acids 1.2 or later and below 2.0",
+    ),
     at(r"substance", "`substance`", "the substance's name", SUBSTANCE),
     at(r"cas(?: K ,)*", "`cas`", "a CAS number", "cas 79-14-1"),
     at(r"(pka|molar-mass)", r"`\1`", "a number", r"\1 3.83"),

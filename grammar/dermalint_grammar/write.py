@@ -34,7 +34,8 @@ def write_pack(pack: nodes.Pack) -> str:
 
 
 def _used(used: nodes.Used) -> str:
-    return used.name.text + (f" {used.version} or later" if used.version else "")
+    least = f" {used.version} or later" if used.version else ""
+    return used.name.text + least + (f" and below {used.below}" if used.below else "")
 
 
 # --- declarations ------------------------------------------------------------------------------------------------------------

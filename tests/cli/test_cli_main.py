@@ -151,6 +151,26 @@ def test_help_into_a_closed_pipe() -> None:
     assert (done.returncode, done.stderr) == (0, b"")
 
 
+@pytest.mark.parametrize("arguments", [["review", "x"], ["review", "x", "--as", "json"], ["--help"], ["--version"]])
+def test_closed_streams_change_no_status(arguments: list[str]) -> None:
+    """Standard output and standard error closed by the caller, as ``>&- 2>&-`` does in a shell."""
+    expected = subprocess.run(script(arguments), capture_output=True, env=environment(), check=False).returncode
+    for closing in (">&-", "2>&-", ">&- 2>&-"):
+        call = ["sh", "-c", f'exec "$@" {closing}', "sh", *script(arguments)]
+        done = subprocess.run(call, capture_output=True, env=environment(), check=False)
+        assert (done.returncode, done.stderr) == (expected, b""), closing
+        assert bool(done.stdout) is (closing == "2>&-")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no device that is always full")
+@pytest.mark.parametrize("arguments", [["review", "x"], ["review", "x", "--as", "json"], ["--help"]])
+def test_a_full_disk_is_said_in_plain_words(arguments: list[str]) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(script(arguments), stdout=full, stderr=subprocess.PIPE, env=environment(), check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"Standard output cannot be written to: ")
+
+
 @pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252"])
 def test_a_terminal_without_the_letters_never_ends_the_run(encoding: str) -> None:
     env = environment(PYTHONIOENCODING=encoding)

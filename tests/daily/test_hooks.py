@@ -147,6 +147,34 @@ def test_deleted_files_are_not_looked_for_and_renamed_ones_are_judged(repository
     assert status == 0, said
 
 
+@pytest.mark.parametrize("name", ["-odd.regimen.yaml", "--jobs.regimen.yaml", "a 'b\".regimen.yaml"])
+def test_names_that_look_like_options_or_end_a_quotation(name: str, repository: Repository) -> None:
+    repository.put(name, BAD)
+    repository.git("add", ".")
+    status, said = repository.commit()
+    assert status != 0
+    assert "retinoids.acid-off-retinoid-routines" in said
+    repository.put(name, GOOD)
+    repository.git("add", ".")
+    status, said = repository.commit()
+    assert status == 0, said
+
+
+@needs_pre_commit
+def test_arguments_of_ones_own_as_the_guide_writes_them(tmp_path: Path) -> None:
+    guide = (PROJECT / "docs" / "daily-work.md").read_text(encoding="utf-8")
+    (written,) = re.findall(r"args: (\[--fail-at.*?\])", guide)
+    repository = Repository(tmp_path)
+    with_pre_commit(repository)
+    config = yaml.safe_load((repository.folder / ".pre-commit-config.yaml").read_text())
+    config["repos"][0]["hooks"][0]["args"] = yaml.safe_load(written)
+    repository.put(".pre-commit-config.yaml", yaml.safe_dump(config))
+    repository.put("-odd.regimen.yaml", BAD)
+    repository.git("add", ".")
+    status, said = repository.commit()
+    assert status == 0, said  # a caution, and nothing that is to be avoided
+
+
 def test_shared_products_are_found_and_a_mistake_in_a_file_refuses_the_commit(repository: Repository) -> None:
     own = "products:\n  wash: {kind: cleanser, base: water, contact: rinsed}\n"
     repository.put("shelf/products.yaml", own)

@@ -51,7 +51,7 @@ ODD_NAMES = ["a b", "a#b", "a%20b", "a\nb", "夜", "-rf", "--as", "a'b\"c", "a\u
 
 
 @pytest.mark.parametrize("name", ODD_NAMES)
-@pytest.mark.parametrize("as_", ["text", "json", "sarif", "html"])
+@pytest.mark.parametrize("as_", ["text", "json", "sarif", "html", "fhir"])
 def test_odd_names_are_read_and_told(name: str, as_: str, folder: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
     path = f"{name}.regimen.yaml"
     (folder / path).write_text(HOT)
@@ -65,7 +65,7 @@ def test_odd_names_are_read_and_told(name: str, as_: str, folder: Path, capsysbi
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only here file names may be any bytes")
-@pytest.mark.parametrize("as_", ["text", "json", "sarif", "html"])
+@pytest.mark.parametrize("as_", ["text", "json", "sarif", "html", "fhir"])
 def test_names_that_are_no_text(as_: str, folder: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
     path = os.fsdecode(b"caf\xe9.regimen.yaml")
     (folder / path).write_text(HOT)

@@ -101,6 +101,8 @@ def test_a_pack_may_be_its_first_line_alone() -> None:
 
 def test_used_packs_on_several_lines() -> None:
     assert [used.name.text for used in read("pack p 1.0.0\nuses a, b 2.0.1 or later\nuses c").uses] == ["a", "b", "c"]
+    ranges = read("pack p 1.0.0\nuses a 1.2 or later and below 2.0, b 1.0.0 or later and below 1.4.2, c").uses
+    assert [(used.version, used.below) for used in ranges] == [("1.2", "2.0"), ("1.0.0", "1.4.2"), (None, None)]
 
 
 def test_a_substance() -> None:

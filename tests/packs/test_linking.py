@@ -195,17 +195,6 @@ def test_rules_that_suspend_each_other_stay_and_suspend_nothing(link: Link, core
     assert "acids.one → acids.two → acids.one" in problem.message
 
 
-@pytest.mark.parametrize(("asked", "fits"), [("1.2", True), ("1.2.0", True), ("1.1.9", True), ("1.2.1", False), ("2.0", False)])
-def test_versions(link: Link, core: str, asked: str, fits: bool) -> None:
-    packs = link(core, pack("acids", rule("never use retinol."), f"uses core {asked} or later"))
-    assert (ids(packs) == ["acids.one"]) is fits
-    assert (packs.problems == ()) is fits
-    if not fits:
-        assert packs.problems[0].message == (
-            f"The pack core is here in version 1.2.0, and {asked} or later is needed; the pack acids is left out."
-        )
-
-
 def test_what_uses_a_missing_pack_is_left_out_with_all_that_uses_it(link: Link, core: str) -> None:
     packs = link(
         core,

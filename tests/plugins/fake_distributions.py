@@ -43,11 +43,14 @@ routines:
   - {slot: evening, days: [monday], steps: [night-cream]}
 history: []
 """
-SOUND = HEAD + """
+SOUND = (
+    HEAD
+    + """
 @provides
 def measures():
     return {"parts": lambda product: (len(product.meant) * 10**9, len(product.meant) * 10**9)}
 """
+)
 OTHERS = ["trial.asks-for-nothing", "trial.asks-for-parts"]
 
 
@@ -95,9 +98,7 @@ class Ran:
         return sorted(finding["rule"] for file in self.document["files"] for finding in file["findings"])
 
 
-def run_apart(
-    site: Path, cache: Path, *arguments: object, after: str = "", cwd: Path | None = None, **environment: str
-) -> Ran:
+def run_apart(site: Path, cache: Path, *arguments: object, after: str = "", cwd: Path | None = None, **environment: str) -> Ran:
     """Run ``dermalint`` in a process that finds the distributions of ``site`` beside what is installed."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHONPATH", "DERMALINT_", "COLUMNS"))}
     code = CALL if not after else f"import sys; from dermalint.cli.main import run; status = run(); {after}; sys.exit(status)"

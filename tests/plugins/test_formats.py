@@ -11,7 +11,9 @@ from fake_distributions import HEAD, OTHERS, Ran, install
 Review = Callable[..., Ran]
 
 # Reads `….trial` files as YAML by dermalint's own reader, then changes the reading as the test asks.
-READER = HEAD + """
+READER = (
+    HEAD
+    + """
 from dermalint.regimen.read import read_regimen
 from dermalint_grammar.record import replace
 
@@ -29,6 +31,7 @@ def read(path, shown):
     regimen = reading.regimens[0]
     return {answer}
 """
+)
 QUICK = {"DERMALINT_PLUGIN_SECONDS": "1.5"}
 
 

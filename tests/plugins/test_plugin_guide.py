@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -58,3 +61,19 @@ def test_every_command_says_what_is_pasted(site: Path, cache: Path, call: str, s
 def test_the_guide_shows_all_three_kinds() -> None:
     assert len(calls()) == 4
     assert {Path(found["name"]).suffix for found in _FILE.finditer(GUIDE)} == {".rules", ".py", ".yaml", ".csv"}
+
+
+def test_the_tests_of_the_guide_pass(site: Path) -> None:
+    """The rules' own examples, and the snippet of a test, over the regimen that the guide shows."""
+    (snippet,) = re.findall(r"```python\n(from dermalint.testing.*?)```", GUIDE, re.DOTALL)
+    evenings = (site.parent / "evenings.regimen.yaml").read_text(encoding="utf-8")
+    (site / "test_evenings.py").write_text(f"{snippet}\nEVENINGS = {evenings!r}\n", encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "dermalint.testing.pytest_plugin", "-p", "no:cacheprovider"],
+        cwd=site,
+        env={**os.environ, "PYTHONPATH": str(site)},
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert "6 passed" in done.stdout, done.stdout + done.stderr

@@ -58,7 +58,9 @@ products:
   b: {name: "- b", contains: [retinol], ingredients: "Aqua, Glycolic Acid", form: encapsulated, broad-spectrum: false}
 day: {morning: "06:05", bed: "23:30", late: {at: "23:00", counts-as: evening}}
 phases:
-  - {for: 10 days, cycle: 3 days, routines: [{slot: late, days: not 2, steps: [a, {wait: 5 min}, {wait: {until: skin is dry}}, b]}]}
+  - for: 10 days
+    cycle: 3 days
+    routines: [{slot: late, days: not 2, steps: [a, {wait: 5 min}, {wait: {until: skin is dry}}, b]}]
   - for: 3 weeks
     cycle: 7 days
     routines:
@@ -66,13 +68,17 @@ phases:
       - {slot: midday, days: "not [monday, friday]", steps: [{product: a, repeat: every 90 min, until: "18:00", areas: [lips]}]}
   - cycle: 7 days
     routines:
-      - {slot: evening, dates: [2026-06-01], steps: [{product: a, contact: {timed: 10 min}, as-needed: true, at-most: 2 per day}]}
+      - slot: evening
+        dates: [2026-06-01]
+        steps: [{product: a, contact: {timed: 10 min}, as-needed: true, at-most: 2 per day}]
 wishes:
   - {product: a, evenings: "1 to 2 per week, not before b", prefer: [monday, the evening before a rest], priority: 2}
   - {product: b, ramp: [1 per week for 2 weeks, 1 to 2 per 10 days for 10 days, then every 3 days], after: 4 weeks}
   - {keep-free: [sunday evening, day 3, morning], priority: 1}
   - {introduce: 2 weeks}
-events: [{event: shaving, slot: morning, days: monday, areas: [legs]}, {event: waxing, every: 18 days, from: 2026-04-01, times: 6}]
+events:
+  - {event: shaving, slot: morning, days: monday, areas: [legs]}
+  - {event: waxing, every: 18 days, from: 2026-04-01, times: 6}
 outdoors: [{days: every, from: "08:30", to: "09:10", behind: window}, {dates: 2026-09-06, indoors: true}, {covered: legs}]
 history:
   - {product: a, since: 2025-11-01, uses: every 2 days}

@@ -93,6 +93,22 @@ def test_a_changed_file_is_judged_anew(library: Path, judged: list[str]) -> None
     assert judged == ["a.regimen.yaml"]
 
 
+@pytest.mark.parametrize("moment", [0, 4_102_444_800], ids=["1970", "2100"])
+def test_times_of_files_count_for_nothing(moment: int, library: Path, tmp_path: Path, judged: list[str]) -> None:
+    """A clock that is wrong, or a copy that brings its times along, neither hides a change nor costs a result."""
+    first = review(library)
+    del judged[:]
+    for path in (*library.iterdir(), *kept(tmp_path)):
+        os.utime(path, (moment, moment))
+    assert review(library) == first
+    assert judged == []
+    path = library / "a.regimen.yaml"
+    path.write_text(PLAN.replace("regimen: x", "regimen: y"))  # of the same size
+    os.utime(path, (moment, moment))
+    assert [result.regimen for result in review(library).files] == ["y", "x"]
+    assert judged == ["a.regimen.yaml"]
+
+
 def test_files_that_use_a_changed_file_are_judged_anew(library: Path, judged: list[str]) -> None:
     rule = "retinoids.acid-off-retinoid-routines"
     before = review(library)

@@ -164,6 +164,16 @@ def test_packs_of_the_setting_are_used_and_tests_are_chosen_by_name(tmp_path: Pa
     assert "There is no pack called far here" in run(tmp_path, "near.rules::names")["near.rules::names"]
 
 
+def test_where_it_is_asked_for_a_pack_is_proven_too(tmp_path: Path) -> None:
+    never = "\nrule never advice\n  never use retinol in the evening if age below 3 years if age above 4 years.\n"
+    put(tmp_path, "sound", RULES)
+    put(tmp_path, "odd", never)
+    (tmp_path / "pytest.ini").write_text("[pytest]\ndermalint_proof = true\n", encoding="utf-8")
+    outcomes = run(tmp_path, "-k", "proof")
+    assert outcomes["sound.rules::proof"] == ""
+    assert "odd.never" in outcomes["odd.rules::proof"]
+
+
 def test_other_runs_of_pytest_do_not_load_it(tmp_path: Path) -> None:
     put(tmp_path, "sound", RULES)
     (tmp_path / "test_x.py").write_text(

@@ -124,8 +124,8 @@ class ReadItems(ReadExamples):
         return Part("uses", tuple(children), self._span(meta))
 
     def used(self, _meta: Meta, children: list[Any]) -> Used:
-        name, version = children
-        return Used(self._name(name), None if version is None else str(version))
+        name, version, below = children
+        return Used(self._name(name), None if version is None else str(version), None if below is None else str(below))
 
     def file(self, _meta: Meta, children: list[Any]) -> list[Any]:
         return children

@@ -115,10 +115,11 @@ class Rule(Node):
 
 
 class Used(Node):
-    """``uses acids 1.2 or later``."""
+    """``uses acids 1.2 or later and below 2.0``: ``below`` is the first version that is too new."""
 
     name: Name
     version: str | None
+    below: str | None = None
 
 
 class Pack(Node):

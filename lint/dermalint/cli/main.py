@@ -9,13 +9,14 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from errno import ENOSPC
 from importlib import import_module
 
 import click
 
 from dermalint import __version__
 from dermalint.cli.calls import WrongCall, explain, nearest_of
-from dermalint.cli.writing import forget_stdout
+from dermalint.cli.writing import forget_stdout, open_closed_streams
 
 WRONG_CALL, FAULT, STOPPED = 2, 3, 130
 TRACE = "DERMALINT_TRACE"
@@ -27,6 +28,8 @@ COMMANDS = {
     "rules": "List rule packs and rules, or show one rule with its reasons and sources.",
     "layout": "Bring rule files into their one layout.",
     "mend": "Propose or write the smallest changes that take findings away.",
+    "arrange": "Arrange wishes into a regimen that all rules accept.",
+    "handout": "Write the page, the PDF or the calendar that people take home.",
     "pairings": "Show which families, or a regimen's products, go together.",
     "proof": "Prove rule packs: contradictions, examples, coverage, witnesses.",
     "impact": "Say which regimens gain or lose findings when packs change.",
@@ -86,6 +89,7 @@ def build() -> Commands:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return the exit status; never lets an exception out."""
+    open_closed_streams()
     _never_fail_on_letters()
     group = build()
     if COMPLETE in os.environ:
@@ -109,6 +113,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
         forget_stdout()
         return 0
     except Exception as fault:
+        if isinstance(fault, OSError) and fault.errno == ENOSPC and fault.filename is None:
+            return _complain_of_full_disk(fault)
         return _fault(fault)
     return status if isinstance(status, int) else 0
 
@@ -119,6 +125,13 @@ def _leave(status: int) -> int:
     except BrokenPipeError:
         forget_stdout()
     return status
+
+
+def _complain_of_full_disk(error: OSError) -> int:
+    """What help texts meet, which click writes itself."""
+    forget_stdout()
+    _complain(f"Standard output cannot be written to: {error.strerror}.")
+    return WRONG_CALL
 
 
 def _never_fail_on_letters() -> None:

@@ -1,4 +1,4 @@
-"""``dermalint pairings``: which products go together, computed from the packs."""
+"""``dermalint pairings``: what goes together, as a grid."""
 
 from __future__ import annotations
 
@@ -6,56 +6,59 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from dermalint.cli.calls import WrongCall, calendar_date, one_of
+from dermalint.cli.calls import WrongCall, calendar_date, nearest_of, one_of
 from dermalint.cli.plugin_choice import chosen_plugins, plugin_options
 
 if TYPE_CHECKING:
-    from dermalint.packs.model import PackSet
-    from dermalint.pairings.grid import Grid
-    from dermalint.regimen.model import Regimen
+    from dermalint.checks.asked import Asked
+    from dermalint.checks.judge import Bench
+    from dermalint.pairings.model import Grid
+    from dermalint.regimen.model import Problem
 
-HELP = """Say which families go together, or which products of a regimen: in one routine, in which order, or how far apart.
+HELP = """Show which families and substances go together, or the products of a regimen, and which rule keeps which apart.
 
-Every answer is found by asking the rules about the two products, laid into small regimens nearer and nearer to each other.
-Without FILE, the families and substances are paired that rules about two products are written for.
+NAME is a family or a substance, as rules name it. Without names, all are compared that a rule keeps apart from something.
+Each is stood for by a serum of water in a strength that is not stated; the engine is asked how two of them may be used.
 
 \b
-The whole grid:
-    dermalint pairings
-Three families only:
-    dermalint pairings --of retinoid --of alpha-hydroxy-acid --of vitamin-c
-The products of a regimen, for its own person and region:
-    dermalint pairings calm.regimen.yaml
-A page to print for the classroom:
+The whole grid, to print:
     dermalint pairings --as html --to pairings.html
+A few of them:
+    dermalint pairings retinoid vitamin-c copper-peptide
+The products of a regimen:
+    dermalint pairings --regimen calm.regimen.yaml
 
 \b
-Exit status: 0 the grid was made, 2 something could not be read or the call was wrong.
+Exit status: 0 the grid was made, 2 something could not be read or the call was wrong, 3 a plugin is at fault.
 """
 
 
-@click.command("pairings", help=HELP, short_help="Say which families or products go together, from the rules.")
-@click.argument("file", metavar="[FILE]", required=False, type=click.Path(path_type=Path))
-@click.option("--of", "names", multiple=True, metavar="NAME", help="A family, substance or kind; may be given several times.")
+@click.command("pairings", help=HELP, short_help="Show which families, or a regimen's products, go together.")
+@click.argument("names", metavar="[NAME]...", nargs=-1)
+@click.option("--regimen", "file", type=click.Path(path_type=Path), metavar="FILE", help="Compare the products of this file.")
+@click.option("--person", metavar="NAME", help="In a file for several people, whose regimen is meant.")
 @click.option(
     "--as", "format_", callback=one_of("text", "json", "html"), default="text", metavar="text|json|html",
     help="For people (text, as usual, or an html page) or for programs (json).",
 )  # fmt: skip
 @click.option("--to", type=click.Path(path_type=Path), metavar="FILE", help="Write the grid to a file.")
-@click.option("--packs", multiple=True, type=click.Path(path_type=Path), metavar="PATH", help="More rule packs.")
+@click.option(
+    "--packs", multiple=True, type=click.Path(path_type=Path), metavar="PATH", help="More rule packs: a file or a folder."
+)
 @click.option("--only", multiple=True, metavar="NAME", help="Only this rule or pack; may be given several times.")
 @click.option("--without", multiple=True, metavar="NAME", help="Not this rule or pack; may be given several times.")
 @click.option("--stance", callback=one_of("usual", "strict"), metavar="usual|strict", help="How strictly to judge.")
 @click.option("--region", metavar="NAME", help="The region to judge for, such as eu.")
-@click.option("--as-of", callback=calendar_date, metavar="DATE", help="Judge the law on this date, not today's.")
+@click.option("--as-of", callback=calendar_date, metavar="DATE", help="Judge on this date, not today's.")
 @plugin_options
 def command(
-    file: Path | None,
     names: Sequence[str],
+    file: Path | None,
+    person: str | None,
     format_: str,
     to: Path | None,
     packs: Sequence[Path],
@@ -67,77 +70,103 @@ def command(
     without_plugins: bool,
     only_plugins: Sequence[str],
 ) -> int:
-    """Build the grid, print it, and return the exit status."""
+    """Compare, print or write the grid, and return the exit status."""
+    if names and file is not None:
+        raise WrongCall("Names and --regimen exclude each other.", "Compare names, or the products of one file.")
+    from dermalint import __version__
+    from dermalint.checks.asked import Asked as AskedOfCase
     from dermalint.cli.names import check_region, full_names
+    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
     from dermalint.packs.load import load_packs
-    from dermalint.pairings.grid import NOBODY, build_grid
-    from dermalint.pairings.subjects import Unknown, of_names, of_regimen
     from dermalint.plugins.catalogue import read_catalogue
+    from dermalint.plugins.faults import merge
     from dermalint.plugins.installed import Installed
-    from dermalint.regimen.model import ERROR
+    from dermalint.report import pairings_report
+    from dermalint.review import Asked, choose_rules
+    from dermalint.settings.model import SettingsError
 
-    if file is not None and names:
-        raise WrongCall("--of names families, and a file's own products are paired instead.", "Give one of the two.")
-    plugins = Installed(partial(read_catalogue, chosen_plugins(without_plugins, only_plugins)))
-    known = load_packs(tuple(packs), plugins=plugins)
+    try:
+        settings = project_settings([str(file or Path())])
+    except SettingsError as wrong:
+        return tell_wrong_settings(wrong)
+    allowed = chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None)
+    plugins = Installed(partial(read_catalogue, allowed))
+    known = load_packs((*(Path(path) for path in (settings.packs if settings else ())), *packs), plugins=plugins)
+    part = settings.part_for(str(file or Path("named"))) if settings else None
+    region = region or (part.region if part else None)
     if region:
         check_region(region, known)
-    kept, left = full_names("--only", only, known), full_names("--without", without, known)
-    rules = [
-        linked
-        for linked in known.rules
-        if (not kept or linked.id in kept or linked.pack in kept) and linked.id not in left and linked.pack not in left
-    ]
-    base: Regimen = NOBODY
-    if file is not None:
-        base = _read(file)
-        subjects = of_regimen(base, known.world)
-    else:
-        try:
-            subjects = of_names(known, names)
-        except Unknown as unknown:
-            hint = f"Did you mean {unknown.hint}?" if unknown.hint else "All names: dermalint rules"
-            raise WrongCall(f"--of: there is no family, substance or kind “{unknown.name}”.", hint) from unknown
-    today = as_of or datetime.now(UTC).date()
-    region = region or (base.region.name if base.region else None)
-    stance = stance or base.stance or "usual"
-    grid = build_grid(known, rules, subjects, today, base=base, region=region, stance=stance, plugins=plugins)
-    about = {"file": str(file) if file else None, "region": region, "stance": stance, "as_of": today.isoformat()}
-    _write(grid, known, about, format_, to)
-    return 2 if any(problem.level == ERROR for problem in known.problems) else 0
-
-
-def _read(file: Path) -> Regimen:
-    from dermalint.regimen.read import read_regimen
-
-    reading = read_regimen(file, shown=str(file))
-    if not reading.regimens:
-        said = reading.problems[0].message if reading.problems else "it holds no regimen"
-        raise WrongCall(f"{file}: {said}", "To see all that is wrong with it: dermalint review FILE")
-    return reading.regimens[0]
-
-
-def _write(grid: Grid, known: PackSet, about: dict[str, Any], format_: str, to: Path | None) -> None:
-    from dermalint import __version__
-    from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
-
-    if format_ == "json":
-        from dermalint.report.pairings_report import as_json
-
-        text = as_json(grid, __version__, {**about, "packs": [f"{pack.name} {pack.version}" for pack in known.packs]})
-    elif format_ == "html":
+    chosen = Asked(only=full_names("--only", only, known), without=full_names("--without", without, known))
+    bench = choose_rules(known, chosen, plugins)
+    day = as_of or datetime.now(UTC).date()
+    asked = AskedOfCase(day, region, stance or (part.stance if part else None) or "usual")
+    grid, problems = (_of_names(bench, asked, names), ()) if file is None else _of_file(bench, asked, file, person)
+    status = _tell((*known.problems, *problems, *merge(plugins.take_faults())))
+    if grid is None:
+        return status
+    setting = pairings_report.Setting(
+        __version__, tuple((pack.name, pack.version) for pack in known.packs), day.isoformat(), asked.stance, asked.region
+    )
+    if format_ == "html":
         from dermalint.report.pairings_html import render
 
-        where = f"region {about['region']}, " if about["region"] else ""
-        of = f"The products of {about['file']}, " if about["file"] else ""
-        text = render(grid, f"{of}{where}{about['stance']} stance, as of {about['as_of']}; {len(known.packs)} rule packs.")
+        text = render(grid, setting)
+    elif format_ == "json":
+        text = pairings_report.as_json(grid, setting)
     else:
-        from dermalint.report.pairings_report import as_text
+        text = pairings_report.as_text(page_for_stdout() if to is None else page_for_file(), grid, setting)
+    if to is not None:
+        write_file(to, text)
+    elif format_ == "text":
+        write_text(text)
+    else:
+        write_document(text)
+    return status
 
-        text = as_text(page_for_stdout() if to is None else page_for_file(), grid)
-    if to is None:
-        (write_text if format_ == "text" else write_document)(text)
-        return
-    if to.suffix == ".rules" or to.name.endswith((".regimen.yaml", ".regimen.yml", ".regimen.json", ".regimen.toml")):
-        raise WrongCall(f"--to {to} would write over a regimen or a rule file.", "Give --to another name.")
-    write_file(to, text)
+
+def _of_names(bench: Bench, asked: Asked, names: Sequence[str]) -> Grid:
+    from dermalint.pairings.grid import UnknownSubjectError, compare_names
+
+    try:
+        return compare_names(bench, asked, names)
+    except UnknownSubjectError as unknown:
+        hint = nearest_of(unknown.name, {*bench.world.families, *bench.world.substances})
+        said = f"There is no family or substance “{unknown.name}”."
+        raise WrongCall(said, hint or "For instance: dermalint pairings retinoid vitamin-c") from None
+
+
+def _of_file(bench: Bench, asked: Asked, file: Path, person: str | None) -> tuple[Grid | None, Sequence[Problem]]:
+    """The grid of a file's products, with the file's problems; no grid where the file cannot be read."""
+    from dermalint.pairings.grid import compare_products
+    from dermalint.regimen.read import read_regimen
+    from dermalint_grammar.record import replace
+
+    reading = read_regimen(file, shown=str(file))
+    people = {regimen.person_name: regimen for regimen in reading.regimens}
+    if not people:
+        return None, reading.problems
+    if person not in people and len(people) > 1:
+        listed = ", ".join(name for name in people if name)
+        raise WrongCall("The file is for several people: whose regimen is meant?", f"--person with one of: {listed}")
+    if person is not None and person not in people:
+        raise WrongCall(f"The file has no person “{person}”.", nearest_of(person, [name for name in people if name]))
+    regimen = people[person] if person in people else reading.regimens[0]
+    region = asked.region or (regimen.region.name if regimen.region else None)
+    return compare_products(bench, replace(asked, region=region, stance=asked.stance), regimen), reading.problems
+
+
+def _tell(problems: Sequence[Problem]) -> int:
+    """Say mistakes on standard error; the exit status that they ask for."""
+    from dermalint.cli.exit_status import FAULT, UNREAD, WELL
+    from dermalint.cli.writing import page_for_stderr
+    from dermalint.regimen.model import ERROR
+    from dermalint.report.text_report import problem_note
+
+    page = page_for_stderr()
+    errors = [problem for problem in problems if problem.level == ERROR]
+    for problem in errors:
+        click.echo(page.finish(list(problem_note(page, problem, {}, ""))), err=True, nl=False)
+    if any(problem.plugin for problem in errors):
+        return FAULT
+    return UNREAD if errors else WELL

@@ -24,7 +24,7 @@ NAME is a pack, a rule's full name (pack.rule), or its own name where one pack a
     dermalint rules acids
     dermalint rules acids.acid-off-retinoid-nights
     dermalint rules --packs house-rules/ --as json
-What is installed, and how it is:
+What is installed, and how it is (packs and plugins of the folder's settings count, as for review):
     dermalint rules --plugins
 The settings in force in this folder, and where each comes from (NAME may be another file or folder):
     dermalint rules --settings
@@ -61,14 +61,22 @@ def command(
         return _show_settings(name, format_)
     from dermalint import __version__
     from dermalint.cli.names import full_names
+    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
     from dermalint.cli.writing import page_for_stdout, write_document, write_text
     from dermalint.packs.load import load_packs
     from dermalint.plugins.catalogue import read_catalogue
     from dermalint.plugins.installed import Installed
     from dermalint.regimen.model import ERROR
     from dermalint.report.rules_report import as_json, as_text, cards
+    from dermalint.settings.model import SettingsError
 
-    plugins = Installed(partial(read_catalogue, chosen_plugins(without_plugins, only_plugins)))
+    try:
+        settings = project_settings([])
+    except SettingsError as wrong:
+        return tell_wrong_settings(wrong)
+    allowed = settings.plugins if settings else None
+    packs = (*(Path(path) for path in (settings.packs if settings else ())), *packs)
+    plugins = Installed(partial(read_catalogue, chosen_plugins(without_plugins, only_plugins, allowed)))
     if health:
         return _show_health(name, format_, tuple(packs), plugins)
     known = load_packs(packs, plugins=plugins)

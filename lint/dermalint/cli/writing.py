@@ -39,6 +39,8 @@ def write_text(text: str | Iterable[str]) -> None:
         sys.stdout.flush()
     except BrokenPipeError:
         forget_stdout()
+    except OSError as error:
+        raise _unwritable(error) from error
 
 
 def write_document(text: str | Iterable[str]) -> None:
@@ -66,6 +68,8 @@ def _write_raw(pieces: Iterable[bytes]) -> None:
         raw.flush()
     except BrokenPipeError:
         forget_stdout()
+    except OSError as error:
+        raise _unwritable(error) from error
 
 
 def write_file(path: Path, text: str | Iterable[str]) -> None:
@@ -88,6 +92,19 @@ def keep_inputs(review: Review, to: Path, option: str = "--to") -> None:
 def encode(text: str) -> bytes:
     """UTF-8; half a surrogate pair, which no UTF-8 can hold, is escaped the way JSON does."""
     return text.encode("utf-8", "backslashreplace")
+
+
+def _unwritable(error: OSError) -> WrongCall:
+    """What is said where standard output takes nothing: a full disk, for instance."""
+    forget_stdout()
+    return WrongCall(f"Standard output cannot be written to: {error.strerror or error}.", "Let it go elsewhere.")
+
+
+def open_closed_streams() -> None:
+    """Let standard output and standard error go nowhere where the caller closed them, and not into a file opened later."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115  (open until the end)
 
 
 def forget_stdout() -> None:

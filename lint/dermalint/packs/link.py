@@ -170,12 +170,13 @@ def _unusable(used: nodes.Used, there: Mapping[str, ReadPack], known: set[str]) 
         if name in known:
             return used, f"The pack {name}, which it uses, is itself left out", None
         return used, f"There is no pack called {name} here", nearest(name, known) or f"Install the pack {name}."
-    if used.version is not None and _version(pack.pack.version) < _version(used.version):
-        return (
-            used,
-            f"The pack {name} is here in version {pack.pack.version}, and {used.version} or later is needed",
-            f"Install a later version of {name}.",
-        )
+    here = pack.pack.version
+    if used.version is not None and _version(here) < _version(used.version):
+        needed = f"{used.version} or later{f' and below {used.below}' if used.below else ''}"
+        return used, f"The pack {name} is here in version {here}, and {needed} is needed", f"Install a later version of {name}."
+    if used.below is not None and _version(here) >= _version(used.below):
+        message = f"The pack {name} is here in version {here}, and one below {used.below} is needed"
+        return used, message, f"Install an earlier version of {name}, or a later one of what uses it."
     return None
 
 

@@ -1,1 +1,1 @@
-"""Which products go together: found by asking the engine, one pair at a time."""
+"""Which families, substances or products go together, found by asking the engine about small regimens of two products."""

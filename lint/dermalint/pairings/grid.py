@@ -1,129 +1,142 @@
-"""The whole grid: every pair of subjects, with the strictest answer that any of their products gave, and why."""
+"""What is compared: families and substances that the rules keep apart or put in order, named ones, or a regimen's products."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from datetime import date
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
 
 from dermalint.checks.asked import Asked
 from dermalint.checks.judge import Bench
-from dermalint.packs.model import LinkedRule, PackSet
-from dermalint.pairings.probe import DAYS, HOURS, ORDER, ROUTINE, STRICTNESS, TOGETHER, WAIT, Apart, Probe, pair_rules
-from dermalint.pairings.subjects import NOWHERE, Subject, said
-from dermalint.plugins.installed import Installed
-from dermalint.regimen.model import Regimen
-from dermalint_grammar.record import Record
+from dermalint.packs.model import LinkedRule
+from dermalint.packs.references import walk
+from dermalint.pairings.model import TOGETHER, Grid, Subject
+from dermalint.pairings.probe import NOWHERE, Prober
+from dermalint.regimen.model import ApplyStep, Content, Mention, Phase, Product, Regimen
+from dermalint.vocabulary.world import World
+from dermalint_grammar import nodes
+from dermalint_grammar.record import replace
 
-NOBODY = Regimen(title="pairings", products={}, phases=(), place=NOWHERE)
-
-
-class Reason(Record):
-    """A rule that keeps two subjects apart: its full name, severity, what it found, its why, its advice, its sources."""
-
-    rule: str
-    severity: str
-    message: str
-    why: str
-    advise: str
-    sources: tuple[str, ...]
-    disputed: str | None
+# Requirements that speak of two applications; any other may do so through a clause (`if routine has …`).
+_OF_TWO = (nodes.Separate, nodes.ApplyChain, nodes.ApplyEdge, nodes.ApplyDirectly, nodes.Wait)
+_OF_MANY = (nodes.UseCount, nodes.UseProducts, nodes.UseFor, nodes.SeparateUses, nodes.Limit)
 
 
-class Pairing(Record):
-    """Two subjects, how they go together, and why.
+class UnknownSubjectError(Exception):
+    """A name that is neither a family's nor a substance's; ``name`` is it."""
 
-    ``example`` names the products of the strictest answer; ``differs`` says that other products of the same subjects may be
-    nearer.
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self.name = name
+
+
+def compare_names(bench: Bench, asked: Asked, names: Sequence[str] = ()) -> Grid:
+    """The grid of the named families and substances; without names, of all that rules about two things name and that is in no
+    other of these.  What is in the other is no pair with it.
+
+    Each is stood for by a serum of water that has it, in a strength that is not stated, on the face.  Raises
+    :class:`UnknownSubjectError`.
     """
-
-    first: str
-    second: str
-    apart: Apart
-    reasons: tuple[Reason, ...]
-    example: tuple[str, str]
-    differs: bool
-
-    @property
-    def sign(self) -> str:
-        """The answer in a few letters: ``+``, ``1.``, ``10m``, ``R``, ``4h``, ``D``, ``3D``; with ``?`` where only possible."""
-        apart = self.apart
-        sign = {
-            TOGETHER: "+",
-            ORDER: "1." if apart.number > 0 else "2.",
-            WAIT: f"{apart.number}m",
-            ROUTINE: "R",
-            HOURS: f"{apart.number}h",
-            DAYS: "never" if apart.endless else "D" if apart.number == 1 else f"{apart.number}D",
-        }[apart.how]
-        return sign if apart.certain else f"{sign}?"
-
-    def sentence(self, one: str, two: str) -> str:
-        """The answer as a sentence, with the subjects' titles."""
-        return f"{one[:1].upper()}{one[1:]} and {two} {self.in_words(one, two)}."
-
-    def in_words(self, one: str, two: str) -> str:
-        """The answer as a sentence part, with the subjects' titles."""
-        apart = self.apart
-        words = {
-            TOGETHER: "may stand in one routine, in either order",
-            ORDER: f"may stand in one routine, {one if apart.number > 0 else two} first",
-            WAIT: f"may stand in one routine with {apart.number} minute{'' if apart.number == 1 else 's'} between them",
-            ROUTINE: "belong in different routines; morning and evening of one day will do",
-            HOURS: f"belong at least {apart.number} hours apart",
-            DAYS: "belong on different days" if apart.number == 1 else f"belong at least {apart.number} days apart",
-        }[apart.how]
-        if apart.endless:
-            words = f"are objected to however far apart they are (up to {apart.number} days were tried)"
-        return f"{words}{'' if apart.certain else ', perhaps: it depends on what is not stated'}"
+    world = bench.world
+    for name in names:
+        if name not in world.families and name not in world.substances:
+            raise UnknownSubjectError(name)
+    rules = tuple(rules_of_two(bench))
+    chosen = list(dict.fromkeys(names)) or _widest(_named(rules, world), world)
+    empty = Regimen("Pairings", {}, (), NOWHERE)
+    grid = _compare(bench, asked, [_stand_in(name, world) for name in chosen], rules, empty, regimen=None)
+    return grid if names else _without_loners(grid)
 
 
-class Grid(Record):
-    """Subjects and the pairings of each two of them, in the order of the subjects."""
-
-    subjects: tuple[Subject, ...]
-    pairings: tuple[Pairing, ...]
-    judged: int
-
-    def find(self, one: str, two: str) -> tuple[Pairing, bool] | None:
-        """The pairing of two subjects, and whether it is the other way round."""
-        for pairing in self.pairings:
-            if (pairing.first, pairing.second) == (one, two):
-                return pairing, False
-            if (pairing.first, pairing.second) == (two, one):
-                return pairing, True
-        return None
+def compare_products(bench: Bench, asked: Asked, regimen: Regimen) -> Grid:
+    """The grid of the products that a regimen uses, for its person, each as it is first applied."""
+    subjects: dict[str, Subject] = {}
+    for phase in regimen.phases:
+        for step in _applications(phase):
+            for mention in step.products:
+                product = regimen.products.get(mention.name)
+                if product is not None and product.key not in subjects:
+                    alone = replace(
+                        step, products=(mention,), as_needed=False, at_most=None, repeat_minutes=None, repeat_until=None
+                    )
+                    subjects[product.key] = Subject(product.key, product.name or product.key, product, alone)
+    return _compare(bench, asked, list(subjects.values()), tuple(rules_of_two(bench)), regimen, regimen=regimen)
 
 
-def build_grid(
-    packs: PackSet,
-    rules: Sequence[LinkedRule],
-    subjects: Sequence[Subject],
-    as_of: date,
-    *,
-    base: Regimen = NOBODY,
-    region: str | None = None,
-    stance: str = "usual",
-    plugins: Installed | None = None,
-    each: Callable[[], None] = lambda: None,
+def _applications(phase: Phase) -> Iterator[ApplyStep]:
+    for routine in phase.routines:
+        yield from (step for step in routine.steps if isinstance(step, ApplyStep))
+
+
+def rules_of_two(bench: Bench) -> Iterator[LinkedRule]:
+    """The rules that may speak of how two products are used together."""
+    for linked in bench.rules:
+        rule = linked.rule
+        has = any(isinstance(part, nodes.Has | nodes.Around) for condition in rule.conditions for part in walk(condition))
+        if isinstance(rule.requirement, _OF_TWO) or (has and not isinstance(rule.requirement, _OF_MANY)):
+            yield linked
+
+
+def _compare(
+    bench: Bench, asked: Asked, subjects: list[Subject], rules: tuple[LinkedRule, ...], base: Regimen, regimen: Regimen | None
 ) -> Grid:
-    """Ask about every pair.  ``base`` is the regimen whose person and clock count; ``each`` is called after every pair."""
-    bench = pair_rules(Bench(packs.world, tuple(rules), plugins or Installed()))
-    probe = Probe(bench, base, Asked(as_of, region, stance))
-    pairings = []
-    for number, one in enumerate(subjects):
-        for two in subjects[number + 1 :]:
-            pairings.append(_pairing(probe, one, two))
-            each()
-    return Grid(tuple(subjects), tuple(pairings), probe.judged)
+    suspending = tuple(linked for linked in bench.rules if linked.suspends and linked not in rules)
+    prober = Prober(Bench(bench.world, (*rules, *suspending), bench.plugins), asked, base)
+    pairs = ((one, other) for one, other in combinations(subjects, 2) if regimen or not _related(one, other, bench.world))
+    return Grid(tuple(subjects), tuple(prober.pair(one, other) for one, other in pairs), regimen)
 
 
-def _pairing(probe: Probe, one: Subject, two: Subject) -> Pairing:
-    found = [(probe.pair(a, b), (said(a), said(b))) for a in one.products for b in two.products]
-    apart, example = max(found, key=lambda entry: _strict(entry[0]))
-    reasons = tuple(Reason(f.rule, f.severity, f.message, f.why, f.advise, f.sources, f.disputed) for f in apart.findings)
-    differs = len({(other.how, other.number) for other, _ in found}) > 1
-    return Pairing(one.key, two.key, apart, reasons, example, differs)
+def _named(rules: Iterable[LinkedRule], world: World) -> set[str]:
+    """The families and substances that rules which separate or wait name; an order alone is mostly about bases and kinds."""
+    found: set[str] = set()
+    for linked in rules:
+        if isinstance(linked.rule.requirement, nodes.Separate | nodes.Wait):
+            found |= _matter(linked.rule.requirement, world, set())
+    return found
 
 
-def _strict(apart: Apart) -> tuple[bool, int, int]:
-    return apart.certain and apart.how != TOGETHER, STRICTNESS.index(apart.how), abs(apart.number)
+def _without_loners(grid: Grid) -> Grid:
+    """The grid without what no rule keeps apart from anything: what it is kept from may be no family."""
+    said = [pairing for pairing in grid.pairings if pairing.ruling.kind != TOGETHER or pairing.some]
+    names = {subject.name for pairing in said for subject in (pairing.one, pairing.other)}
+    return Grid(
+        tuple(subject for subject in grid.subjects if subject.name in names),
+        tuple(pairing for pairing in grid.pairings if pairing.one.name in names and pairing.other.name in names),
+    )
+
+
+def _widest(names: set[str], world: World) -> list[str]:
+    """The names that are in none of the others: what is said of a family need not be said again of each in it."""
+    return sorted(name for name in names if not (world.ancestors.get(name, frozenset()) - {name}) & names)
+
+
+def _related(one: Subject, other: Subject, world: World) -> bool:
+    """Whether one thing is in the other, so that there is no pair."""
+    return one.name in world.ancestors.get(other.name, ()) or other.name in world.ancestors.get(one.name, ())
+
+
+def _matter(node: nodes.Node, world: World, groups: set[str]) -> set[str]:
+    found: set[str] = set()
+    for part in walk(node):
+        if not isinstance(part, nodes.Named):
+            continue
+        if part.name in world.families or part.name in world.substances:
+            found.add(part.name)
+        elif part.name in world.groups and part.name not in groups:
+            groups.add(part.name)
+            found |= _matter(world.groups[part.name].term, world, groups)
+    return found
+
+
+def _stand_in(name: str, world: World) -> Subject:
+    if name in world.families:
+        title = world.families[name].title
+    else:
+        title = next(iter(world.substances[name].inci), name)
+    product = Product(
+        name,
+        NOWHERE,
+        kinds=(Mention("serum", NOWHERE),) if "serum" in world.kinds else (),
+        base=Mention("water", NOWHERE) if "water" in world.bases else None,
+        contains=(Content(name, None, NOWHERE),),
+    )
+    return Subject(name, title, product, ApplyStep((Mention(name, NOWHERE),), NOWHERE))

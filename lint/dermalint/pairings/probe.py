@@ -1,192 +1,149 @@
-"""Asking the engine how far two products must be apart, by laying both into small regimens."""
+"""Asking the engine whether two products may be used so, by judging a regimen of nothing but these two.
+
+The engine is the only judge: nothing here knows what a rule says.  A pair is tried in one routine in either order, then with
+a wait, then in two routines of a day, then on days farther and farther apart, until no rule speaks against it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 
 from dermalint.checks.asked import Asked
 from dermalint.checks.judge import Bench, judge
-from dermalint.pairings.subjects import NOWHERE, renamed
-from dermalint.regimen.model import ApplyStep, DayClock, Days, Mention, Phase, Product, Regimen, Routine, WaitStep
-from dermalint.verdict.findings import CERTAIN, Finding
-from dermalint_grammar import nodes
-from dermalint_grammar.record import Record, replace
-
-TOGETHER, ORDER, WAIT, ROUTINE, HOURS, DAYS = "together", "order", "wait", "routine", "hours", "days"
-STRICTNESS = (TOGETHER, ORDER, WAIT, ROUTINE, HOURS, DAYS)
-CYCLE = 70  # days; longer than any distance that is tried, so that a use has no other near it
-LONGEST_WAIT = 120  # minutes
-LATEST = 16 * 60  # minutes after the first use that the second is tried in the same day
-LONGEST = 30  # days
-_FIRST_CLOCK = 6 * 60
-
-_SLOTS = {"morning": 420, "midday": 750, "afternoon": 930, "evening": 1290}
-
-_OF_TWO = (
-    nodes.Separate,
-    nodes.ApplyChain,
-    nodes.ApplyEdge,
-    nodes.ApplyDirectly,
-    nodes.Wait,
-    nodes.UseProducts,
-    nodes.NeverUse,
-    nodes.Limit,
+from dermalint.pairings.model import (
+    DAY,
+    DAYS,
+    HOURS,
+    NEVER,
+    ORDER,
+    ROUTINE,
+    TOGETHER,
+    WAIT,
+    Pairing,
+    Reason,
+    Ruling,
+    Subject,
 )
+from dermalint.regimen.model import ApplyStep, Days, Mention, Phase, Regimen, Routine, Step, WaitStep
+from dermalint.spans import Place
+from dermalint.verdict.findings import CERTAIN, SEVERITIES, Finding
+from dermalint_grammar.record import replace
+
+LONGEST_WAIT = 240  # minutes that are tried between two products of one routine
+FARTHEST = 31  # days that are tried between two products
+NOWHERE = Place(0, 0)
+
+Placement = tuple[tuple[int, str, tuple[Step, ...]], ...]  # (day, slot, steps)
+Bad = Callable[[Placement, int], tuple[Finding, ...]]
 
 
-_Objects = Callable[[tuple[Finding, ...]], bool]
+class Prober:
+    """Judges placements of two products; ``regimen`` gives the person, the clocks and the rest that is not routines."""
 
+    def __init__(self, bench: Bench, asked: Asked, regimen: Regimen) -> None:
+        self.bench = bench
+        self.asked = asked
+        self.regimen = regimen
 
-class Apart(Record):
-    """How far two products must be apart.
+    def pair(self, one: Subject, other: Subject) -> Pairing:
+        """How two things may be used: surely, and where it depends on what is unknown."""
+        known: dict[tuple[Placement, int], tuple[Finding, ...]] = {}
 
-    ``how`` is one of :data:`STRICTNESS`; ``number`` minutes of a wait, hours, or days; for an order, 1 where the first comes
-    first, -1 where the second does.  ``findings`` are what the engine said of them when they were nearer.  ``endless`` says
-    that no distance that was tried is enough.
-    """
+        def all_findings(placement: Placement, cycle: int) -> tuple[Finding, ...]:
+            key = placement, cycle
+            if key not in known:
+                known[key] = self._judge(one, other, placement, cycle)
+            return known[key]
 
-    how: str
-    number: int
-    findings: tuple[Finding, ...]
-    certain: bool
-    endless: bool = False
+        def certain(placement: Placement, cycle: int) -> tuple[Finding, ...]:
+            return tuple(finding for finding in all_findings(placement, cycle) if finding.certainty == CERTAIN)
 
+        some = _rule_on(one, other, all_findings)
+        surely = _rule_on(one, other, certain)
+        return Pairing(one, other, surely, None if _same(some, surely) else some)
 
-def pair_rules(bench: Bench) -> Bench:
-    """The bench with only the rules that can speak of two products at once."""
-    kept = []
-    for linked in bench.rules:
-        requirement = linked.rule.requirement
-        if not isinstance(requirement, _OF_TWO):
-            continue
-        if isinstance(requirement, nodes.NeverUse) and not _looks_round(linked.rule.conditions):
-            continue
-        if isinstance(requirement, nodes.Limit) and not requirement.total:
-            continue
-        kept.append(linked)
-    return Bench(bench.world, tuple(kept), bench.plugins)
-
-
-def _looks_round(conditions: tuple[nodes.Condition, ...]) -> bool:
-    from dermalint.packs.references import walk
-
-    return any(isinstance(part, nodes.Has | nodes.Around) for condition in conditions for part in walk(condition))
-
-
-class Probe:
-    """Asks about pairs, for one person, region and stance (those of ``base``)."""
-
-    def __init__(self, bench: Bench, base: Regimen, asked: Asked) -> None:
-        self._bench = bench
-        self._base = base
-        self._asked = asked
-        self.judged = 0
-
-    def pair(self, one: Product, two: Product) -> Apart:
-        """How far two products must be apart, by what is certain; where nothing is, by what is possible."""
-        a, b = one, two if two.key != one.key else renamed(two, f"{two.key}-2")
-        forward, backward = self._same_routine(a, b), self._same_routine(b, a)
-        every = (*forward, *backward)
-        if not every:
-            return Apart(TOGETHER, 0, (), True)
-        certain = any(finding.certainty == CERTAIN for finding in every)
-
-        def objects(found: tuple[Finding, ...]) -> bool:
-            return any(finding.certainty == CERTAIN or not certain for finding in found)
-
-        told = _once(finding for finding in every if finding.certainty == CERTAIN or not certain)
-        if objects(forward) is not objects(backward):
-            return Apart(ORDER, -1 if objects(forward) else 1, told, certain)
-        wait = self._wait(a, b, objects)
-        if wait is not None:
-            return Apart(WAIT, wait, told, certain)
-        hours = self._hours(a, b, objects)
-        if hours is not None:
-            return Apart(ROUTINE if hours <= 1 else HOURS, hours, told, certain)
-        days = self._days(a, b, objects)
-        return Apart(DAYS, days or LONGEST, told, certain, endless=days is None)
-
-    def _wait(self, a: Product, b: Product, objects: _Objects) -> int | None:
-        """The shortest wait between them that is enough in one of the two orders; None where none is."""
-        best: int | None = None
-        for first, second in ((a, b), (b, a)):
-            if not objects(self._same_routine(first, second, LONGEST_WAIT)):
-                low, high = 0, LONGEST_WAIT
-                while high - low > 1:
-                    middle = (low + high) // 2
-                    low, high = (middle, high) if objects(self._same_routine(first, second, middle)) else (low, middle)
-                best = high if best is None else min(best, high)
-        return best
-
-    def _hours(self, a: Product, b: Product, objects: _Objects) -> int | None:
-        """The fewest whole hours between routines of one day that are enough whichever comes first."""
-
-        def near(minutes: int) -> bool:
-            return objects(self._same_day(a, b, minutes)) or objects(self._same_day(b, a, minutes))
-
-        if near(LATEST):
-            return None
-        low, high = 0, LATEST // 60
-        while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (middle, high) if near(middle * 60) else (low, middle)
-        return high
-
-    def _days(self, a: Product, b: Product, objects: _Objects) -> int | None:
-        def near(days: int) -> bool:
-            return objects(self._days_apart(a, b, days)) or objects(self._days_apart(b, a, days))
-
-        return next((days for days in range(1, LONGEST + 1) if not near(days)), None)
-
-    # --- small regimens ---
-
-    def _same_routine(self, first: Product, second: Product, wait: int = 0) -> tuple[Finding, ...]:
-        between = (WaitStep(wait, NOWHERE),) if wait else ()
-        steps = (_apply(first), *between, _apply(second))
-        return self._both(first, second, (_routine("evening", 1, steps),))
-
-    def _same_day(self, first: Product, second: Product, minutes: int) -> tuple[Finding, ...]:
-        routines = (
-            _routine("morning", 1, (_apply(first),), _FIRST_CLOCK),
-            _routine(_slot_near(_FIRST_CLOCK + minutes), 1, (_apply(second),), _FIRST_CLOCK + minutes),
+    def _judge(self, one: Subject, other: Subject, placement: Placement, cycle: int) -> tuple[Finding, ...]:
+        routines = tuple(
+            Routine(Mention(slot, NOWHERE), steps, NOWHERE, Days(numbers=(day,))) for day, slot, steps in placement
         )
-        return self._both(first, second, routines)
-
-    def _days_apart(self, first: Product, second: Product, days: int) -> tuple[Finding, ...]:
-        routines = (_routine("evening", 1, (_apply(first),)), _routine("evening", 1 + days, (_apply(second),)))
-        return self._both(first, second, routines)
-
-    def _both(self, one: Product, two: Product, routines: tuple[Routine, ...]) -> tuple[Finding, ...]:
-        """The findings that concern both products together."""
-        self.judged += 1
-        regimen = replace(
-            self._base,
-            products={one.key: one, two.key: two},
-            phases=(Phase(None, CYCLE, routines, NOWHERE),),
+        keys = {one.product.key, other.product.key}
+        trial = replace(
+            self.regimen,
+            products={one.product.key: one.product, other.product.key: other.product},
+            phases=(Phase(None, cycle, routines, NOWHERE),),
             starts=None,
             events=(),
-            outdoors=(),
             history=None,
             waivers=(),
-            clock=DayClock(),
         )
-        found, _ = judge(self._bench, regimen, self._asked)
-        keys = {one.key, two.key}
-        return tuple(f for f in found if keys <= {*f.products} and f.suspended_by is None)
+        findings, _ = judge(self.bench, trial, self.asked)
+        return tuple(finding for finding in findings if keys <= set(finding.products) and finding.suspended_by is None)
 
 
-def _once(findings: Iterator[Finding]) -> tuple[Finding, ...]:
-    return tuple({finding.rule: finding for finding in findings}.values())
+def _same(one: Ruling, other: Ruling) -> bool:
+    return (one.kind, one.first, one.least) == (other.kind, other.first, other.least)
 
 
-def _slot_near(minute: int) -> str:
-    """The slot whose usual clock is nearest: a stated clock is the turn nearest its slot's."""
-    return min(_SLOTS, key=lambda slot: abs(_SLOTS[slot] - minute))
+def _rule_on(one: Subject, other: Subject, bad: Bad) -> Ruling:
+    """The mildest way to use two things that no finding speaks against."""
+    a, b = one.step, other.step
+    forth, back = bad(((1, "evening", (a, b)),), 7), bad(((1, "evening", (b, a)),), 7)
+    if not forth and not back:
+        return Ruling(TOGETHER)
+    if not (forth and back):
+        return Ruling(ORDER, first=one.name if not forth else other.name, reasons=_reasons(forth or back))
+    reasons = _reasons([*forth, *back])
+    return _wait(one, other, bad, reasons) or _apart(a, b, bad, reasons) or Ruling(NEVER, reasons=reasons)
 
 
-def _apply(product: Product) -> ApplyStep:
-    return ApplyStep((Mention(product.key, NOWHERE),), NOWHERE)
+def _wait(one: Subject, other: Subject, bad: Bad, reasons: tuple[Reason, ...]) -> Ruling | None:
+    """One routine with a wait between, where that is enough."""
+
+    def waiting(first: ApplyStep, second: ApplyStep, minutes: int) -> tuple[Finding, ...]:
+        return bad(((1, "evening", (first, WaitStep(minutes, NOWHERE), second)),), 7)
+
+    orders = [(one.name, one.step, other.step), (other.name, other.step, one.step)]
+    enough: dict[str, int] = {}
+    for name, first, second in orders:
+        if waiting(first, second, LONGEST_WAIT):
+            continue
+        low, high = 0, LONGEST_WAIT  # too short, long enough
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (middle, high) if waiting(first, second, middle) else (low, middle)
+        enough[name] = high
+    if not enough:
+        return None
+    least = min(enough.values())
+    soonest = [name for name, minutes in enough.items() if minutes == least]
+    return Ruling(WAIT, first=soonest[0] if len(soonest) == 1 else None, least=least, reasons=reasons)
 
 
-def _routine(slot: str, day: int, steps: tuple[ApplyStep | WaitStep, ...], at: int | None = None) -> Routine:
-    return Routine(Mention(slot, NOWHERE), steps, NOWHERE, Days(numbers=(day,)), at=at)
+def _apart(a: ApplyStep, b: ApplyStep, bad: Bad, reasons: tuple[Reason, ...]) -> Ruling | None:
+    """Two routines of a day, or days apart; None where even the farthest days are too near."""
+    on_one_day = [bad(((1, "morning", (a,)), (1, "evening", (b,))), 7), bad(((1, "morning", (b,)), (1, "evening", (a,))), 7)]
+    overnight = [bad(((1, "evening", (a,)), (2, "morning", (b,))), 7), bad(((1, "evening", (b,)), (2, "morning", (a,))), 7)]
+    if not any(on_one_day):
+        near = [finding for found in overnight for finding in found]
+        return Ruling(HOURS, required=_required(near), reasons=reasons) if near else Ruling(ROUTINE, reasons=reasons)
+    for days in range(1, FARTHEST + 1):
+        if not bad(((1, "evening", (a,)), (days + 1, "evening", (b,))), 2 * days):
+            return Ruling(DAY, reasons=reasons) if days == 1 else Ruling(DAYS, least=days, reasons=reasons)
+    return None
+
+
+def _required(findings: Sequence[Finding]) -> str:
+    said = [finding.measured.required for finding in findings if finding.measured is not None]
+    return said[0] if said else ""
+
+
+def _reasons(findings: Sequence[Finding]) -> tuple[Reason, ...]:
+    """Each rule once, the gravest first; certain where it is in any of the findings."""
+    ordered = sorted(findings, key=lambda found: (SEVERITIES.index(found.severity), found.certainty != CERTAIN, found.rule))
+    reasons: dict[str, Reason] = {}
+    for found in ordered:
+        reasons.setdefault(
+            found.rule,
+            Reason(found.rule, found.severity, found.certainty, found.message, found.why, found.sources, found.unknown),
+        )
+    return tuple(reasons.values())

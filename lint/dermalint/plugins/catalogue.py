@@ -78,7 +78,7 @@ def read_catalogue(allowed: Sequence[str] | None = None, search_path: Sequence[s
     packs = tuple(entry for entry in entries if entry.group == PACKS)
     where = None if search_path is None else tuple(path)
     plugins = [entry for entry in entries if entry.group == PLUGINS]
-    if not plugins:
+    if not plugins and not allowed:
         return Catalogue(packs, path=where)
     return _sorted_out(packs, plugins, allowed, where)
 
@@ -88,7 +88,7 @@ def _sorted_out(
 ) -> Catalogue:
     offers: dict[tuple[str, str], Offer] = {}
     left_out: list[Offer] = []
-    problems: list[Problem] = []
+    problems = _not_installed(plugins, allowed)
     unusable: list[EntryPoint] = []
     for entry in plugins:
         hook, _, label = entry.name.partition(".")
@@ -104,6 +104,23 @@ def _sorted_out(
             message = f"The plugin {entry.origin} {fault[0]}. It is left out."
             problems.append(Problem(HINT, message, fault[1], plugin=entry.origin))
     return Catalogue(packs, tuple(offers.values()), tuple(left_out), tuple(problems), tuple(unusable), path)
+
+
+def _not_installed(plugins: Sequence[EntryPoint], allowed: Sequence[str] | None) -> list[Problem]:
+    """What is allowed and not there: a name misspelt would leave a plugin out without a word."""
+    if not allowed:
+        return []
+    known = frozenset(name for entry in plugins for name in (entry.distribution, entry.name))
+    return [
+        Problem(
+            HINT,
+            f"The plugin {name} may be used, and nothing of this name is installed.",
+            f"Did you mean `{meant}`?" if (meant := nearest(name, known)) else "Install it, or take the name out.",
+            plugin=name,
+        )
+        for name in allowed
+        if name not in known
+    ]
 
 
 def _unusable(offer: Offer, other: Offer | None) -> tuple[str, str] | None:

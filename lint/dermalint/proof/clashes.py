@@ -9,7 +9,7 @@ from dermalint.checks.judge import severity_in
 from dermalint.packs.model import LinkedRule
 from dermalint.packs.references import walk
 from dermalint.proof.clauses import clauses, together
-from dermalint.proof.cubes import TooMany, join
+from dermalint.proof.cubes import Cube, TooMany, join
 from dermalint.proof.flaws import FAULT, Answer, Flaw, Undecided, place_of, spot_of
 from dermalint.proof.ground import STANCES, Ground, own_terms
 from dermalint.proof.matching import Matching
@@ -22,7 +22,9 @@ from dermalint_grammar.write import write_term
 
 LARGEST = 4  # rules in a core that is told
 CORES = 5  # cores looked for, one rule and product
-TRIGGERS, COMPANIONS = 3, 6
+TRIGGERS, COMPANIONS, ROUNDS = 3, 6, 3
+FREE = 12  # alternatives kept of a companion of which other rules do not speak
+BEYOND = {Comparison.AT_MOST: Comparison.ABOVE, Comparison.AT_LEAST: Comparison.BELOW}
 NO_SOLVER = 'the solver is not installed: pip install "dermalint[solver]"'
 
 
@@ -93,12 +95,17 @@ def _of_rule(
     undecided: list[Undecided],
 ) -> Iterator[Flaw]:
     triggers = _steps(samples, wanted.trigger, TRIGGERS) if wanted.trigger is not None else []
-    companions = _steps(samples, wanted.companion, COMPANIONS) if wanted.companion is not None else []
+    companions = _companions(ground, samples, wanted.companion, told) if wanted.companion is not None else []
     if wanted.trigger is not None and not triggers:
         return
     products = list(dict.fromkeys([*triggers, *companions]))
     if not products:
         return
+    for _ in range(ROUNDS):  # what serves as a companion may need one itself
+        more = [step for step in _needed(ground, samples, told, products) if step not in products]
+        if not more:
+            break
+        products += more
     answers = _answers(ground, products)
     beside = [
         other
@@ -184,6 +191,38 @@ def _core(placing: Placing, members: list[int], used: Sequence[int], first: Sequ
     return kept
 
 
+def _companions(ground: Ground, samples: Samples, term: nodes.Term, told: Sequence[LinkedRule]) -> list[nodes.ExampleStep]:
+    """Products that could serve: the plainest, and those of which as few other rules speak as can be."""
+    cubes = ground.cubes
+    names = cubes.names_of(term)
+    free: list[Cube] = []
+    try:
+        free = cubes.possible(cubes.of(term))[:FREE]
+        for linked in told:
+            for other in own_terms(linked.rule.requirement):
+                spoken = cubes.names_of(other)
+                if names and spoken and not _related(ground, names, spoken):
+                    continue
+                if isinstance(linked.rule.requirement, nodes.Limit):
+                    limit = linked.rule.requirement
+                    other = nodes.Measured(other, limit.measure.text, BEYOND[limit.bound], limit.quantity, other.span)
+                away = cubes.of(other, False)
+                freed = [cube | denied for cube in free for denied in away if cubes.contradiction(cube | denied) is None]
+                free = sorted(freed, key=len)[:FREE] or free
+    except TooMany:
+        pass  # those found so far will do
+    made = [samples.make(cube) for cube in free]
+    further = [sample for sample in made if isinstance(sample, nodes.ExampleStep)]
+    return list(dict.fromkeys([*_steps(samples, term, COMPANIONS), *further[:COMPANIONS]]))
+
+
+def _related(ground: Ground, names: frozenset[str], others: frozenset[str]) -> bool:
+    """Whether a product of the one could be what the other names."""
+    above = frozenset[str]().union(*(ground.world.ancestors.get(name, frozenset((name,))) for name in names))
+    below = frozenset[str]().union(*(ground.world.members.get(name, frozenset((name,))) for name in names))
+    return not others.isdisjoint(above | below | names)
+
+
 def _steps(samples: Samples, term: nodes.Term, most: int) -> list[nodes.ExampleStep]:
     return [sample for sample in samples.of(term, most) if isinstance(sample, nodes.ExampleStep)]
 
@@ -193,6 +232,25 @@ def _several(
 ) -> list[nodes.ExampleStep]:
     more = [] if term is None else _steps(samples, term, number + 2)
     return list(dict.fromkeys([*products, *more]))
+
+
+def _needed(
+    ground: Ground, samples: Samples, told: Sequence[LinkedRule], products: Sequence[nodes.ExampleStep]
+) -> list[nodes.ExampleStep]:
+    """Companions that rules ask for beside these products, or anyway."""
+    matching = Matching(ground, products)
+    found: list[nodes.ExampleStep] = []
+    for linked in told:
+        requirement = linked.rule.requirement
+        if isinstance(requirement, nodes.ExpectAround):
+            calls: nodes.Term | None = requirement.trigger
+        elif isinstance(requirement, nodes.ExpectEvery):
+            calls = requirement.having
+        else:
+            continue
+        if calls is None or any(matching.of(calls)):
+            found += _companions(ground, samples, requirement.companion, told)
+    return list(dict.fromkeys(found))
 
 
 def _answers(ground: Ground, products: Sequence[nodes.ExampleStep]) -> set[str]:

@@ -341,7 +341,7 @@ class Cubes:
                 if (low > high or (low == high and (strict or strictly))) and low > 0 and self._inside(fact, other):
                     return f"no strength is {_bound(fact)} and {_bound(other)}"
         for high, strictly, fact in highs:
-            if fact.yes and (high < 0 or (high == 0 and strictly)):
+            if (fact.yes or named & fact.names) and (high < 0 or (high == 0 and strictly)):
                 return f"no strength is {_bound(fact)}"
         return None
 

@@ -17,14 +17,27 @@ _FOR_RULES = ("event", "trait", "symptom", "allergy", "reason", "region", "slot"
 
 
 def trees(ground: Ground) -> list[tuple[LoadedPack, nodes.Pack]]:
-    """Every pack with its tree; a pack whose file is gone or has no head is left out.  Reads the files anew, once."""
+    """Packs with their trees, read anew, once: those with rules, and others where a figure in them may be from memory.
+
+    A pack whose file is gone or has no head is left out.
+    """
     kept = ground.__dict__.get("_trees")
     if kept is None:
         from dermalint_grammar.parse import parse_pack
 
-        read = [(pack, parse_pack(ground.text_of(pack.name)).pack) for pack in ground.packs.packs]
+        with_rules = {linked.pack for linked in ground.rules}
+        read = [
+            (pack, parse_pack(ground.text_of(pack.name)).pack)
+            for pack in ground.packs.packs
+            if pack.name in with_rules or (pack.name in ground.names and _may_matter(ground, pack.name))
+        ]
         kept = ground.__dict__["_trees"] = [(pack, tree) for pack, tree in read if tree is not None]
     return kept
+
+
+def _may_matter(ground: Ground, pack: str) -> bool:
+    text = ground.text_of(pack)
+    return " memory " in text or "means" in text
 
 
 def declared_in(ground: Ground) -> Iterator[tuple[LoadedPack, nodes.Declaration]]:
@@ -75,14 +88,12 @@ def _for_rules(declaration: nodes.Declaration) -> tuple[str, str]:
 def _used(ground: Ground) -> frozenset[str]:
     """All names that a rule or a group of any pack speaks of."""
     used: set[str] = set()
-    for _, tree in trees(ground):
-        for declaration in tree.declarations:
-            if isinstance(declaration, nodes.GroupDecl):
-                used.update(reference.name for reference in references(declaration.term))
-        for rule in tree.rules:
-            for part in (rule.requirement, *rule.conditions):
-                used.update(reference.name for reference in references(part))
-            used.update(area.text for area in rule.one_area)
+    for group in ground.world.groups.values():
+        used.update(reference.name for reference in references(group.term))
+    for linked in ground.rules:
+        for part in (linked.rule.requirement, *linked.rule.conditions):
+            used.update(reference.name for reference in references(part))
+        used.update(area.text for area in linked.rule.one_area)
     return frozenset(used)
 
 
@@ -101,6 +112,7 @@ def _idle_uses(ground: Ground) -> Iterator[Flaw]:
             names[pack.name].add(" ".join(label.casefold().split()))
         for name in names[pack.name]:
             owners.setdefault(name, set()).add(pack.name)
+    with_rules = {linked.pack for linked in ground.rules}
     brings = {pack.name: set(pack.uses) for pack in ground.packs.packs}
     for pack, tree in trees(ground):
         if pack.name not in ground.names:
@@ -109,7 +121,10 @@ def _idle_uses(ground: Ground) -> Iterator[Flaw]:
         for part in (*tree.declarations, *tree.rules):
             spoken |= {reference.name for reference in references(part)}
         for used in tree.uses:
-            with_its_own = _with_all(used.name.text, brings)
+            if used.name.text not in with_rules:
+                continue  # packs of names alone bring more than what is spoken of
+            others = [_with_all(other.name.text, brings) for other in tree.uses if other is not used]
+            with_its_own = _with_all(used.name.text, brings).difference(*others)
             if any(names.get(one, set()) & spoken for one in with_its_own):
                 continue
             place = Place(used.name.span.start, used.name.span.end, "", pack.path)

@@ -40,7 +40,8 @@ def smaller(plan: Plan) -> Iterator[Plan]:
             if routine.steps[number].what is not None and sum(step.what is not None for step in routine.steps) > 1:
                 yield _with_routine(plan, place, replace(routine, steps=_without(routine.steps, number)))
     for place in range(len(plan.givens)):
-        yield replace(plan, givens=_without(plan.givens, place))
+        if plan.givens[place].kind != "for":  # the end stays for the same reason
+            yield replace(plan, givens=_without(plan.givens, place))
     for place, number, step in _steps(plan):
         for one in range(len(step.remarks)):
             yield _with_step(plan, place, number, replace(step, remarks=_without(step.remarks, one)))

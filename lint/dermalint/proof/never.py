@@ -13,6 +13,7 @@ from dermalint_grammar.write import write_term
 
 _SLOTS = frozenset({"morning", "midday", "afternoon", "evening"})
 _ANY = nodes.AnyProduct(nodes.Span(0, 0))
+_BEYOND = {Comparison.AT_MOST: Comparison.ABOVE, Comparison.AT_LEAST: Comparison.BELOW}
 _LENGTHS = {"day": 1, "week": 7, "month": 31, "routine": 1}
 
 
@@ -77,10 +78,9 @@ def _requirement(ground: Ground, requirement: nodes.Requirement) -> str | None:
         ):
             return "a routine that has one has at least one"
         case nodes.Limit(measure=measure, term=term, total=False, bound=bound, quantity=quantity):
-            if implies(term, nodes.Measured(term, measure.text, bound, quantity, term.span)):
+            beyond = nodes.Measured(term, measure.text, _BEYOND[bound], quantity, term.span)
+            if not ground.cubes.possible(ground.cubes.of(beyond)):
                 return f"whatever is `{write_term(term)}` keeps that limit anyway"
-            if measure.text == "strength" and bound is Comparison.AT_MOST and quantity.value >= 100 * nodes.BILLION:
-                return "no strength is above 100 %"
         case nodes.ApplyChain(links=links):
             if all(implies(one, later) for place, one in enumerate(links) for later in links[place + 1 :]):
                 return (

@@ -252,7 +252,9 @@ class Placing:
             yield f"day(D), slot(S), {trigger}#count {{ P : use(P, D, S), {a} }} {bound}"
             return
         window = _WINDOWS.get(requirement.per, requirement.window)
-        trigger = "" if requirement.bound is Comparison.AT_MOST else f"used(P0), {has}, "
+        # A stretch without any is not asked how many.
+        inside = f"use(P0, D0, _), {has}, I0 = 0..{window - 1}, D0 = (W + I0) \\ {self.days}, "
+        trigger = "" if requirement.bound is Comparison.AT_MOST else inside
         yield f"day(W), {trigger}#count {{ P : use(P, D, _), I = 0..{window - 1}, D = (W + I) \\ {self.days}, {a} }} {bound}"
 
     def _around(self, requirement: nodes.ExpectAround) -> Iterator[str]:

@@ -8,41 +8,35 @@ from itertools import islice
 from dermalint.packs.model import LinkedRule
 from dermalint.proof.clauses import clauses
 from dermalint.proof.cubes import TooMany
+from dermalint.proof.drafts import (
+    BED,
+    EVENT_DAY,
+    EVENT_MINUTE,
+    SLOTS,
+    a_little_nearer,
+    another_like,
+    as_new,
+    at_minute,
+    but_not,
+    companioned,
+    event_on,
+    for_days,
+    on_same_skin,
+    routine,
+    used_since,
+    with_test,
+)
 from dermalint.proof.ground import Ground
 from dermalint.proof.plans import Plan
 from dermalint.proof.samples import HERE, Event, Sample, Samples, length, remark, wait_of
 from dermalint.proof.settings import Setting, given, settings_for
 from dermalint_grammar import nodes
-from dermalint_grammar.nodes import BILLION, Comparison, ExampleEvent, ExampleRoutine, ExampleStep, Unit
+from dermalint_grammar.nodes import BILLION, Comparison, ExampleEvent, ExampleStep, Unit
 from dermalint_grammar.record import replace
 
-SLOTS = ("morning", "midday", "afternoon", "evening")
-MINUTES = {"morning": 420, "midday": 750, "afternoon": 930, "evening": 1290}
-EVENT_DAY = 10
-EVENT_MINUTE = (EVENT_DAY - 1) * 1440 + 720
-BED = 1350  # an hour after the evening
 _OPPOSITE = {Comparison.AT_LEAST: Comparison.BELOW, Comparison.AT_MOST: Comparison.ABOVE}
 _PLUGGED = (1, 3, 5, 10, 20, 30, 50, 100, 200, 400, 600, 1000, 2000, 5000)  # hundredths of a per cent
 _ANY = nodes.AnyProduct(HERE)
-
-
-def routine(slot: str, *steps: ExampleStep, day: int | None = None) -> ExampleRoutine:
-    """A routine on a day of the cycle, or on every day."""
-    return ExampleRoutine(day, False, slot, steps, HERE)
-
-
-def at_minute(minute: int, step: ExampleStep) -> ExampleRoutine:
-    """A step so many minutes after the first midnight: in the slot before, behind a wait."""
-    day, of_day = divmod(minute, 1440)
-    slot = max((s for s in SLOTS if MINUTES[s] <= of_day), key=lambda s: MINUTES[s], default=None)
-    if slot is None:  # before the morning: late in the evening of the day before
-        day, of_day, slot = day - 1, of_day + 1440, "evening"
-    late = of_day - MINUTES[slot]
-    return routine(slot, *((wait_of(late), step) if late else (step,)), day=day + 1)
-
-
-def _event(event: Event, day: int = EVENT_DAY) -> ExampleEvent:
-    return ExampleEvent(event.event, day, HERE)
 
 
 class Situations:
@@ -83,7 +77,7 @@ class Situations:
             case nodes.Has(where, term, order, anchor):
                 for sample in self.samples.of(term, 2):
                     if isinstance(sample, Event):
-                        yield replace(plan, events=(*plan.events, _event(sample)))
+                        yield replace(plan, events=(*plan.events, event_on(sample)))
                         continue
                     yield from self._beside(plan, sample, where, order)
                     if anchor is not None:
@@ -119,13 +113,13 @@ class Situations:
                 step = plan.routines[0].steps[0]
                 for minutes in (duration.minutes, duration.minutes + 1):
                     minute = EVENT_MINUTE + (minutes if side == "after" else -minutes)
-                    yield replace(plan, routines=(at_minute(minute, step),), events=(*plan.events, _event(sample)))
+                    yield replace(plan, routines=(at_minute(minute, step),), events=(*plan.events, event_on(sample)))
             days = duration.days
             for distance in dict.fromkeys((0, days, max(days - 1, 0), 1)):
                 day = 1 + distance if side == "before" else 1
                 moved = [replace(one, day=(one.day or 1) + (distance if side == "after" else 0)) for one in plan.routines]
-                yield replace(plan, routines=tuple(moved), events=(*plan.events, _event(sample, day)), event_area=sample.area)
-            yield replace(plan, events=(*plan.events, _event(sample, 3)), event_area=sample.area)
+                yield replace(plan, routines=tuple(moved), events=(*plan.events, event_on(sample, day)), event_area=sample.area)
+            yield replace(plan, events=(*plan.events, event_on(sample, 3)), event_area=sample.area)
             return
         yield from self._beside(plan, sample, "routine", "before" if side == "after" else "after")
 
@@ -136,15 +130,15 @@ class Situations:
             rest = tuple(one for one in plan.givens if one.kind != "cycle")
             yield replace(plan, routines=tuple(days), givens=(*rest, given("cycle", "", None, length(cycle, Unit.DAY))))
             return
-        new = tuple(replace(one, steps=tuple(_new(step) for step in one.steps)) for one in plan.routines)
+        new = tuple(replace(one, steps=tuple(as_new(step) for step in one.steps)) for one in plan.routines)
         started = replace(plan, routines=new)
         yield started
         for less in (1, 0):  # in use almost so long, and just so long
             since = remark("used", "used", None, length(max(duration.days - less, 1), Unit.DAY))
-            yield replace(plan, routines=tuple(_since(one, since) for one in plan.routines))
+            yield replace(plan, routines=tuple(used_since(one, since) for one in plan.routines))
         for sample in self.samples.of(term, 1):
             if isinstance(sample, ExampleStep):
-                yield from self._beside(started, _new(sample), "day", None)
+                yield from self._beside(started, as_new(sample), "day", None)
 
     # --- requirements ---
 
@@ -195,7 +189,7 @@ class Situations:
                 for one in self._steps(term, 3, variant):
                     if isinstance(one, ExampleStep):
                         days = duration.days + (1 if bound is Comparison.AT_MOST else -1)
-                        yield _for_days(Plan((routine("evening", one),)), max(days, 1))
+                        yield for_days(Plan((routine("evening", one),)), max(days, 1))
                         yield Plan((routine("evening", one),))
             case nodes.ExpectAround():
                 yield from self._around(requirement, variant)
@@ -212,18 +206,18 @@ class Situations:
         """Different products for two terms; those that are only one of them first."""
         chosen: list[tuple[ExampleStep, ExampleStep]] = []
         for narrow in (True, False):
-            left = self._steps(_but(one, two) if narrow else one, 3, variant)
-            right = self._steps(_but(two, one) if narrow else two, 3, variant)
+            left = self._steps(but_not(one, two) if narrow else one, 3, variant)
+            right = self._steps(but_not(two, one) if narrow else two, 3, variant)
             for a in left:
                 for b in right:
                     if isinstance(a, ExampleStep) and isinstance(b, ExampleStep):
-                        chosen.append((a, _unlike(b) if a == b else b))
+                        chosen.append((a, another_like(b) if a == b else b))
         yield from dict.fromkeys(chosen)
 
     def _used(self, term: nodes.Term, slots: Sequence[str], variant: int) -> Iterator[Plan]:
         for sample in self._steps(term, 6, variant):
             if isinstance(sample, Event):
-                yield Plan((), (_event(sample, 3),), event_area=sample.area)
+                yield Plan((), (event_on(sample, 3),), event_area=sample.area)
                 continue
             for slot in slots:
                 yield Plan((routine(slot, sample),))
@@ -237,7 +231,7 @@ class Situations:
                     for distance in (apart.distance, apart.before, apart.after):
                         days = max(distance.days - 1, 0) if distance is not None else 0
                         for pair in ((EVENT_DAY, EVENT_DAY + days), (EVENT_DAY + days, EVENT_DAY)):
-                            yield Plan((), (_event(one, pair[0]), _event(two, pair[1])))
+                            yield Plan((), (event_on(one, pair[0]), event_on(two, pair[1])))
         for event in (*ones, *twos):
             if isinstance(event, Event):
                 steps = [one for one in (*ones, *twos) if isinstance(one, ExampleStep)]
@@ -252,14 +246,14 @@ class Situations:
                 yield Plan((routine("morning", a), routine("evening", b)))
                 yield Plan((routine("morning", a, day=1), routine("evening", b, day=1)))
             elif apart.within == "duration" and apart.distance is not None:
-                yield from _apart(a, b, apart.distance)
+                yield from a_little_nearer(a, b, apart.distance)
                 yield Plan((routine("evening", a, b, day=1),))
             else:
                 if apart.before is not None:
-                    yield from _apart(a, b, apart.before)
+                    yield from a_little_nearer(a, b, apart.before)
                     yield Plan((routine("evening", a, b, day=1),))
                 if apart.after is not None:
-                    yield from _apart(b, a, apart.after)
+                    yield from a_little_nearer(b, a, apart.after)
                     yield Plan((routine("evening", b, a, day=1),))
 
     def _around_event(
@@ -274,12 +268,12 @@ class Situations:
                 side = way if event_second or apart.within == "duration" else -way
                 if distance.by_clock:
                     minute = EVENT_MINUTE + side * max(distance.minutes - 1, 0)
-                    yield Plan((at_minute(minute, step),), (_event(event),), event_area=event.area)
+                    yield Plan((at_minute(minute, step),), (event_on(event),), event_area=event.area)
                 else:
                     day = EVENT_DAY + side * max(distance.days - 1, 0)
                     moved = EVENT_DAY + max(1 - day, 0)
                     slot = "evening" if side > 0 else "morning"
-                    yield Plan((routine(slot, step, day=max(day, 1)),), (_event(event, moved),), event_area=event.area)
+                    yield Plan((routine(slot, step, day=max(day, 1)),), (event_on(event, moved),), event_area=event.area)
 
     def _separate_uses(self, term: nodes.Term, distance: nodes.Duration, variant: int) -> Iterator[Plan]:
         for a in self._steps(term, 4, variant):
@@ -295,7 +289,7 @@ class Situations:
         for one in ones:
             for two in twos:
                 if isinstance(one, Event) and isinstance(two, ExampleStep):
-                    yield Plan((at_minute(EVENT_MINUTE + minutes, two),), (_event(one),), event_area=one.area)
+                    yield Plan((at_minute(EVENT_MINUTE + minutes, two),), (event_on(one),), event_area=one.area)
                 elif isinstance(one, ExampleStep) and isinstance(two, Event):
                     if two.event == "bed":
                         yield Plan((at_minute(BED - minutes, one),))
@@ -303,7 +297,7 @@ class Situations:
                     elif two.event == "daylight":
                         yield Plan((routine("morning", one, day=1),), outdoors=(420 + minutes, 900))
                     else:
-                        yield Plan((at_minute(EVENT_MINUTE - minutes, one),), (_event(two),), event_area=two.area)
+                        yield Plan((at_minute(EVENT_MINUTE - minutes, one),), (event_on(two),), event_area=two.area)
         for a, b in self._pairs(first, second, variant):
             between = (wait_of(minutes),) if minutes else ()
             yield Plan((routine("evening", a, *between, b),))
@@ -318,14 +312,14 @@ class Situations:
                 continue
             if requirement.per in ("day", "routine"):
                 if requirement.counted == "times" and requirement.per == "day":
-                    several = [a, _unlike(a), _unlike(_unlike(a))]
+                    several = [a, another_like(a), another_like(another_like(a))]
                     steps = [(several[place // 4 % 3], SLOTS[place % 4]) for place in range(number)]
                     yield Plan(tuple(routine(s, step, day=1) for step, s in steps))
                     yield Plan(tuple(routine(s, step) for step, s in steps))
                 else:
                     copies = [a]
                     while len(copies) < number:
-                        copies.append(_unlike(copies[-1]))
+                        copies.append(another_like(copies[-1]))
                     yield Plan((routine(slot, *copies[: max(number, 1)], day=1),))
                 continue
             window = {"week": 7, "month": 31, "row": number}.get(requirement.per, requirement.window)
@@ -354,7 +348,7 @@ class Situations:
         for one in found[:3]:
             copies = [one]
             while len(copies) < number:
-                copies.append(_unlike(copies[-1]))
+                copies.append(another_like(copies[-1]))
             yield Plan((routine("evening", *copies[: max(number, 1)], day=1),))
         yield Plan((routine("evening", *(found * (number + 1))[: max(number, 1)], day=1),))
 
@@ -367,18 +361,18 @@ class Situations:
             steps: tuple[ExampleStep, ...] = ()
             area = ""
             if isinstance(trigger, Event):
-                events, area = (_event(trigger, 3),), trigger.area
+                events, area = (event_on(trigger, 3),), trigger.area
             else:
                 steps = (trigger,)
             alone = Plan((routine("evening", *steps),) if steps else (), events, event_area=area)
             yield alone
             yield replace(alone, routines=tuple(replace(one, day=1) for one in alone.routines))
             if isinstance(companion, nodes.PatchTest) and steps and steps[0].what is not None:
-                yield replace(alone, routines=(routine("evening", _new(steps[0])),))
-                yield from _tested(alone, _new(steps[0]), requirement.reach)
+                yield replace(alone, routines=(routine("evening", as_new(steps[0])),))
+                yield from with_test(alone, as_new(steps[0]), requirement.reach)
             for other in companions:
                 if isinstance(other, ExampleStep):
-                    yield from _companioned(alone, _on_same_skin(other, steps), requirement.reach)
+                    yield from companioned(alone, on_same_skin(other, steps), requirement.reach)
 
     def _every(self, requirement: nodes.ExpectEvery, variant: int) -> Iterator[Plan]:
         slot = requirement.slot if requirement.slot in SLOTS else "evening"
@@ -406,7 +400,7 @@ class Situations:
             half = quantity.value // 2
             for half_of in pair:
                 a = replace(half_of, strength=half)
-                b = _unlike(replace(half_of, strength=quantity.value - half + BILLION))
+                b = another_like(replace(half_of, strength=quantity.value - half + BILLION))
                 slots = ("evening", "evening") if requirement.per == "routine" else ("morning", "evening")
                 if slots[0] == slots[1]:
                     yield Plan((routine("evening", a, b),))
@@ -427,84 +421,3 @@ class Situations:
                 for hundredths in _PLUGGED:
                     strength = replace(one, strength=hundredths * BILLION // 100) if one.strength is not None else one
                     yield Plan((routine("evening", strength),))
-
-
-def _but(term: nodes.Term, other: nodes.Term) -> nodes.Term:
-    return term if isinstance(other, nodes.AnyProduct | nodes.EventIs) else nodes.Except(term, other, HERE)
-
-
-def _unlike(step: ExampleStep) -> ExampleStep:
-    """Another product of the same sort: a little stronger, or with a further, harmless word."""
-    if step.strength is not None:
-        return replace(step, strength=step.strength + max(step.strength // 10, 1_000_000))
-    held = sum(one.word == "water" or one.kind == "content" for one in step.remarks)
-    return replace(step, remarks=(*step.remarks, remark("content", "water" if held == 0 else "glycerin")))
-
-
-def _new(step: ExampleStep) -> ExampleStep:
-    if step.what is None or any(one.word in ("new", "used") for one in step.remarks):
-        return step
-    return replace(step, remarks=(*step.remarks, remark("mark", "new")))
-
-
-def _since(one: ExampleRoutine, since: nodes.Remark) -> ExampleRoutine:
-    known = (
-        step
-        if step.what is None or {"new", "used"} & {r.word for r in step.remarks}
-        else replace(step, remarks=(*step.remarks, since))
-        for step in one.steps
-    )
-    return replace(one, steps=tuple(known))
-
-
-def _for_days(plan: Plan, days: int) -> Plan:
-    return replace(plan, givens=(*plan.givens, given("for", "", None, length(days, Unit.DAY))))
-
-
-def _apart(a: ExampleStep, b: ExampleStep, distance: nodes.Duration) -> Iterator[Plan]:
-    """Two uses a little less than a distance apart, in a cycle long enough that only this is near."""
-    if distance.by_clock:
-        start = MINUTES["morning"] if distance.minutes < 1440 else MINUTES["evening"]
-        yield Plan((routine("morning" if start == 420 else "evening", a, day=1), at_minute(start + distance.minutes - 1, b)))
-        return
-    days = max(distance.days - 1, 0)
-    cycle = (given("cycle", "", None, length(2 * days + 9, Unit.DAY)),) if days > 2 else ()
-    yield Plan((routine("evening", a, day=1), routine("evening", b, day=1 + days)), givens=cycle)
-
-
-def _tested(alone: Plan, step: ExampleStep, reach: nodes.Reach) -> Iterator[Plan]:
-    """A patch test that ended just so long before the first use, and a minute less."""
-    if reach.where != "ahead" or reach.duration is None or step.what is None:
-        return
-    end = 1320 - reach.duration.minutes  # the step is at 22:00, so that whole hours meet it
-    days = -(end // 1440) + 1
-    hours, rest = divmod(end + days * 1440, 60)
-    if rest == 0:
-        for minutes in (30, 29):
-            yield replace(alone, routines=(routine("evening", wait_of(minutes), step),), tests=((step.what.text, days, hours),))
-
-
-def _on_same_skin(other: ExampleStep, steps: Sequence[ExampleStep]) -> ExampleStep:
-    """A companion on the skin of what calls for it, where it names none itself."""
-    areas = [one for step in steps for one in step.remarks if one.kind == "area"]
-    if not areas or any(one.kind == "area" for one in other.remarks):
-        return other
-    return replace(other, remarks=(*other.remarks, *areas))
-
-
-def _companioned(alone: Plan, other: ExampleStep, reach: nodes.Reach) -> Iterator[Plan]:
-    """The trigger once, and companions everywhere but at one place too few."""
-    first = replace(alone, routines=tuple(replace(one, day=1) for one in alone.routines))
-    if reach.where == "every" and reach.duration is not None:
-        slot = reach.slot if reach.slot in SLOTS else "morning"
-        days = reach.duration.days
-        cycle = (given("cycle", "", None, length(max(days + 3, 7), Unit.DAY)),)
-        for last in (days, days + 1):
-            begun = tuple(routine(slot, other, day=day) for day in range(1, last + 1))
-            yield replace(first, routines=(*first.routines, *begun), givens=(*first.givens, *cycle))
-    elif reach.where == "within" and reach.duration is not None and first.routines:
-        if reach.duration.by_clock:
-            late = at_minute(MINUTES["evening"] + reach.duration.minutes + 1, other)
-        else:
-            late = routine("evening", other, day=2 + reach.duration.days)
-        yield replace(first, routines=(*first.routines, late))

@@ -24,12 +24,6 @@ def prove_suspending(ground: Ground) -> Answer:
             where, there = place_of(linked, span), (spot_of(other, "the rule that is suspended"),)
             both = f"{ground.quoted(linked)} suspends {ground.quoted(other)}"
             speaks = [stance for stance in STANCES if severity_in(other.rule, stance)]
-            if not any(severity_in(linked.rule, stance) for stance in speaks):
-                message = f"{both}, and where that speaks it is silent itself, so nothing is ever suspended."
-                flaws.append(
-                    Flaw("suspends", FAULT, message, (linked.id, target), where, there, "Let both speak in one stance.")
-                )
-                continue
             try:
                 joint = together(clauses(linked.rule.conditions), clauses(other.rule.conditions))
             except TooMany:

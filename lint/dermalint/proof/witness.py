@@ -11,13 +11,14 @@ from dermalint.checks.judge import Bench, judge
 from dermalint.packs.model import LinkedRule
 from dermalint.proof.clauses import clauses
 from dermalint.proof.cubes import TooMany
+from dermalint.proof.drafts import SLOTS, routine
 from dermalint.proof.ground import Ground
 from dermalint.proof.nearby import Change, same_everywhere, smaller, stepped
 from dermalint.proof.plans import Judge, Plan, regimen_of, say_step
 from dermalint.proof.regimen_text import regimen_text
 from dermalint.proof.samples import length, remark, step_of
 from dermalint.proof.settings import given, settings_for
-from dermalint.proof.situations import SLOTS, Situations, routine
+from dermalint.proof.situations import Situations
 from dermalint.regimen.model import Mention, Regimen
 from dermalint.regimen.read import read_regimen_bytes
 from dermalint.spans import Place

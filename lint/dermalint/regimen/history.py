@@ -7,8 +7,8 @@ from dermalint.regimen.model import PastTest, PastUse, Waiver
 from dermalint.regimen.notes import Notes, excerpt, listed, meant
 from dermalint.regimen.products import read_contact
 from dermalint.regimen.shapes import Group, group_of, items_of
-from dermalint.regimen.tree import Mapping, Node, Scalar, Sequence
-from dermalint.regimen.values import DAY_UNITS, days_long_of, read_text, read_whole, read_word
+from dermalint.regimen.tree import Mapping, Node, Sequence
+from dermalint.regimen.values import DAY_UNITS, days_long_of, read_whole, read_word
 
 USE_FIELDS = ("product", "since", "until", "uses")
 TEST_FIELDS = ("patch-test", "from", "hours", "days", "areas", "times-a-day", "contact", "protocol", "reaction")

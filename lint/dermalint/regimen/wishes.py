@@ -58,7 +58,9 @@ def _wish(notes: Notes, node: Node, declared: Declared) -> Wish | None:
                 not_before.append(Mention(part[11:].strip(), notes.place(group.entries[field].value)))
             else:
                 group.complain(
-                    field, f"`{excerpt(part)}` cannot be wished here.", f"Write it like `{field}: 1 to 2 per week, not before night-cream`."
+                    field,
+                    f"`{excerpt(part)}` cannot be wished here.",
+                    f"Write it like `{field}: 1 to 2 per week, not before night-cream`.",
                 )
     wish = Wish(
         place=notes.place(group.node),
@@ -76,7 +78,7 @@ def _wish(notes: Notes, node: Node, declared: Declared) -> Wish | None:
 
 
 def _parsed(text: str, counted: str) -> tuple[int, int, int | None] | None:
-    """Least, most, and in how many days: of ``3 per week``, ``1 to 2 per week``, ``every``, ``every 2 days``, ``3 mornings a week``."""
+    """Least, most, and in how many days: of ``3 per week``, ``1 to 2 per week``, ``every``, ``every 2 days``."""
     if text in ("every", "every day", "daily") or text == f"every {_SINGULAR.get(counted, 'day')}":
         return 1, 1, 1
     if text.startswith("every "):
@@ -139,7 +141,9 @@ def _kept_free(notes: Notes, group: Group) -> tuple[Mention, ...]:
     for name in found:
         if free_of(name.name) is None:
             words = name.name.split()
-            near = meant(words[0] if words else "", (*WEEKDAYS, *FIXED_SLOTS), "Write it like `keep-free: [sunday evening, day 3]`.")
+            near = meant(
+                words[0] if words else "", (*WEEKDAYS, *FIXED_SLOTS), "Write it like `keep-free: [sunday evening, day 3]`."
+            )
             notes.error_at(name.place, f"`{excerpt(name.name)}` names no day and no slot.", near)
     return found
 

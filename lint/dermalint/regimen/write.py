@@ -8,7 +8,6 @@ from datetime import date
 
 from dermalint.regimen.days import WEEKDAYS
 from dermalint.regimen.model import (
-    ApplyStep,
     Contact,
     Content,
     Days,
@@ -130,9 +129,7 @@ def _person(person: Person) -> _Fields:
 
 
 def _facts(facts: Sequence[Mention]) -> _Value:
-    return [
-        {fact.name: fact.detail or _date(fact.since)} if fact.detail or fact.since else fact.name for fact in facts
-    ] or None
+    return [{fact.name: fact.detail or _date(fact.since)} if fact.detail or fact.since else fact.name for fact in facts] or None
 
 
 def _product(product: Product) -> _Fields:
@@ -165,9 +162,7 @@ def _product(product: Product) -> _Fields:
 def _contents(contents: Sequence[Content]) -> _Value:
     if all(content.strength is None for content in contents):
         return [content.name for content in contents] or None
-    return {
-        content.name: None if content.strength is None else f"{_decimal(content.strength)} %" for content in contents
-    }
+    return {content.name: None if content.strength is None else f"{_decimal(content.strength)} %" for content in contents}
 
 
 def _contact(contact: Contact) -> _Value:
@@ -265,9 +260,7 @@ def _outdoors(outdoors: Outdoors) -> _Fields:
 
 def _use(past: PastUse) -> _Fields:
     uses = None if past.uses is None or past.per_days is None else f"{past.uses} per {_span(past.per_days)}"
-    return _stated(
-        {"product": past.product.name, "since": _date(past.since), "until": _date(past.until), "uses": uses}
-    )
+    return _stated({"product": past.product.name, "since": _date(past.since), "until": _date(past.until), "uses": uses})
 
 
 def _test(past: PastTest) -> _Fields:

@@ -1,88 +1,107 @@
-"""The grid of pairings as one page of HTML: signs that read without colour, each with its sentence, rule and reason."""
+"""The grid of pairings as one page of HTML that asks for nothing over a network and needs no script."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from dermalint.pairings.grid import Grid, Pairing
-from dermalint.pairings.probe import STRICTNESS, TOGETHER
+from dermalint.pairings.model import TOGETHER, Grid, Pairing, Reason
+from dermalint.report.days import date_in_words, listed
 from dermalint.report.html_head import care_footer, head, own_file
 from dermalint.report.markup import Markup, element
-from dermalint.report.pairings_report import SIGNS, sign_at
+from dermalint.report.pairings_report import LEGEND, Setting, depends_on, gravest, kept_apart, mark, said, title_of
+from dermalint.verdict.findings import CERTAIN
 
 
-def render(grid: Grid, about: str) -> str:
-    """The whole page; ``about`` says what was asked: packs, region, stance, date."""
-    titles = {subject.key: subject.title for subject in grid.subjects}
-    apart = [one for one in grid.pairings if one.apart.how != TOGETHER]
-    apart.sort(key=lambda one: -STRICTNESS.index(one.apart.how))
+def render(grid: Grid, setting: Setting) -> str:
+    """The whole page: the grid, its signs in words, and each pair that a rule speaks of with its reasons."""
+    style = own_file("html_page.css") + own_file("pairings_page.css")
+    title = title_of(grid)
     body = element(
         "body",
         {},
-        element("h1", {}, "What goes together"),
-        element("p", {"class": "small"}, about),
-        element("main", {}, _table(grid, titles), _signs(), element("h2", {}, "Why"), *_reasons(apart, titles)),
+        element("a", {"class": "skip", "href": "#pairs"}, "Skip to the pairs in words"),
+        _header(title, grid, setting),
+        element("main", {}, element("section", {"class": "sheet"}, *_table(grid)), _list(grid)),
         care_footer(),
     )
-    page_head = head("What goes together", own_file("pairings.css"))
-    return f"<!doctype html>\n{element('html', {'lang': 'en'}, page_head, body)}\n"
+    return f"<!doctype html>\n{element('html', {'lang': 'en'}, head(title, style), body)}\n"
 
 
-def _table(grid: Grid, titles: dict[str, str]) -> Markup:
-    columns = [element("th", {"scope": "col"}, element("span", {}, subject.title)) for subject in grid.subjects]
+def _header(title: str, grid: Grid, setting: Setting) -> Markup:
+    apart = len(kept_apart(grid))
+    asked = [*([f"region {setting.region}"] if setting.region else []), f"{setting.stance} stance"]
+    asked.append(f"as of {date_in_words(setting.as_of)}")
+    packs = listed([f"{name} {version}" for name, version in setting.packs])
+    return element(
+        "header",
+        {},
+        element("h1", {}, title),
+        element("p", {"class": "summary"}, f"{apart} of {len(grid.pairings)} pairs have a rule between them."),
+        element("p", {"class": "faint"}, "Where no rule speaks, none was written: that is no promise."),
+        element("p", {"class": "faint"}, " · ".join([f"Judged by {len(setting.packs)} rule packs", *asked])),
+        element("details", {}, element("summary", {}, "Which packs"), element("p", {}, packs or "None")),
+    )
+
+
+def _table(grid: Grid) -> Iterator[Markup]:
+    by_pair = {frozenset((pairing.one.name, pairing.other.name)): pairing for pairing in grid.pairings}
+    numbers = {id(pairing): number for number, pairing in enumerate(kept_apart(grid), start=1)}
+    heads = [element("th", {"scope": "col"}, element("span", {}, subject.title)) for subject in grid.subjects]
     rows = []
     for row in grid.subjects:
-        cells = [_cell(grid, row.key, column.key, titles) for column in grid.subjects]
+        cells = [_cell(by_pair.get(frozenset((row.name, column.name))), row.name, numbers) for column in grid.subjects]
         rows.append(element("tr", {}, element("th", {"scope": "row"}, row.title), *cells))
-    number = sum(one.apart.how == TOGETHER for one in grid.pairings)
-    caption = (
-        f"{number} of {len(grid.pairings)} pairs are objected to by no rule about two products. "
-        "That no rule objects does not say that it does any good."
-    )
+    corner = element("td", {"class": "same"}, element("span", {"class": "unseen"}, "Row and column"))
     table = element(
-        "table", {}, element("caption", {}, caption),
-        element("thead", {}, element("tr", {}, element("td", {}), *columns)), element("tbody", {}, *rows),
-    )  # fmt: skip
-    return element("div", {"class": "grid", "tabindex": "0", "role": "region", "aria-label": "The grid"}, table)
+        "table",
+        {"class": "grid"},
+        element("caption", {"class": "unseen"}, "How each two are used"),
+        element("thead", {}, element("tr", {}, corner, *heads)),
+        element("tbody", {}, *rows),
+    )
+    frame = {"class": "frame", "tabindex": "0", "role": "region", "aria-label": "Grid of pairings"}
+    yield element("div", frame, table)
+    yield element("ul", {"class": "legend"}, *(element("li", {}, element("b", {}, sign), " ", meant) for sign, meant in LEGEND))
 
 
-def _cell(grid: Grid, row: str, column: str, titles: dict[str, str]) -> Markup:
-    if row == column:
-        return element("td", {"class": "own"}, element("span", {"aria-label": "itself"}, ""))
-    found = grid.find(row, column)
-    assert found is not None
-    pairing, _ = found
-    sign = sign_at(grid, row, column)
-    if pairing.apart.how == TOGETHER:
-        return element("td", {"class": "near", "title": f"{titles[row]} and {titles[column]}: together"}, sign)
-    say = pairing.in_words(titles[pairing.first], titles[pairing.second])
-    link = element("a", {"href": f"#{_anchor(pairing)}"}, sign)
-    return element("td", {"class": "apart", "title": f"{titles[pairing.first]} and {titles[pairing.second]} {say}"}, link)
+def _cell(pairing: Pairing | None, row: str, numbers: dict[int, int]) -> Markup:
+    if pairing is None:
+        return element("td", {"class": "same"})
+    number = numbers.get(id(pairing))
+    if number is None:
+        return element("td", {}, element("span", {"aria-hidden": "true"}, "·"), element("span", {"class": "unseen"}, "no rule"))
+    ruling = pairing.some if pairing.ruling.kind == TOGETHER and pairing.some else pairing.ruling
+    words = ("perhaps " if pairing.some and pairing.ruling.kind == TOGETHER else "") + said(ruling, pairing)
+    link = element("a", {"href": f"#pair-{number}", "aria-label": words, "title": words}, mark(pairing, row))
+    return element("td", {"class": gravest(pairing)}, link)
 
 
-def _anchor(pairing: Pairing) -> str:
-    return f"{pairing.first}--{pairing.second}"
+def _list(grid: Grid) -> Markup:
+    pairs = kept_apart(grid)
+    shown = [_pair(number, pairing, grid.regimen is not None) for number, pairing in enumerate(pairs, start=1)]
+    heading = element("h2", {"id": "pairs"}, "The pairs in words")
+    return element("section", {"class": "sheet", "aria-labelledby": "pairs"}, heading, *shown)
 
 
-def _signs() -> Markup:
-    pairs = [part for sign, words in SIGNS for part in (element("dt", {}, sign), element("dd", {}, words))]
-    return element("section", {}, element("h2", {}, "Signs"), element("dl", {"class": "signs"}, *pairs))
+def _pair(number: int, pairing: Pairing, names_products: bool) -> Markup:
+    grave = gravest(pairing)
+    parts = [element("h3", {}, f"{pairing.one.title} and {pairing.other.title}")]
+    tag = element("span", {"class": f"tag {grave}"}, grave.capitalize())
+    if pairing.ruling.kind != TOGETHER:
+        parts.append(element("p", {"class": "message"}, tag, " ", said(pairing.ruling, pairing).capitalize(), "."))
+        parts += _reasons(pairing.ruling.reasons)
+    if pairing.some is not None:
+        of_all = pairing.ruling.kind == TOGETHER
+        who = "Perhaps" if of_all or names_products else "Some of them perhaps"
+        parts.append(
+            element("p", {"class": "message"}, *((tag, " ") if of_all else ()), f"{who} {said(pairing.some, pairing)}.")
+        )
+        unknown = depends_on([reason for reason in pairing.some.reasons if reason.certainty != CERTAIN])
+        if unknown:
+            parts.append(element("p", {"class": "faint"}, f"This depends on {unknown}."))
+        parts += _reasons([reason for reason in pairing.some.reasons if reason not in pairing.ruling.reasons])
+    return element("article", {"class": f"pair remark {grave}", "id": f"pair-{number}", "tabindex": "-1"}, *parts)
 
 
-def _reasons(apart: list[Pairing], titles: dict[str, str]) -> Iterator[Markup]:
-    for pairing in apart:
-        one, two = titles[pairing.first], titles[pairing.second]
-        parts = [element("h3", {}, pairing.sentence(one, two))]
-        shown = " with ".join(pairing.example)
-        more = " Other products of these may be nearer." if pairing.differs else ""
-        parts.append(element("p", {"class": "small"}, f"Found with {shown}.{more}"))
-        for reason in pairing.reasons:
-            parts.append(
-                element("p", {}, element("strong", {}, reason.severity.capitalize()), f": {reason.why or reason.message}")
-            )
-            parts.append(element("p", {"class": "small"}, "Rule ", element("code", {}, reason.rule), f". {reason.message}"))
-            if reason.advise:
-                parts.append(element("p", {"class": "small"}, reason.advise))
-            if reason.disputed:
-                parts.append(element("p", {"class": "small"}, f"Another view: {reason.disputed}"))
-        yield element("article", {"id": _anchor(pairing)}, *parts)
+def _reasons(reasons: Sequence[Reason]) -> list[Markup]:
+    return [element("p", {}, reason.why, " ", element("span", {"class": "faint"}, f"({reason.rule})")) for reason in reasons]

@@ -28,6 +28,7 @@ from dermalint_grammar.nodes import (
 
 _NOTE = st.just("") | TEXTS
 _SOME_SOURCE = st.none() | SOURCES
+_VERSIONS = ((None, None), ("0.1", None), ("0.1.0", "1000.0"))  # that any pack is of
 _STANDINGS = [(usual, strict) for usual in (*Severity, None) for strict in (*Severity, None) if usual or strict]
 
 
@@ -74,7 +75,7 @@ def packs(
         version=".".join(str(draw(st.integers(0, 30))) for _ in range(3)),
         title=draw(_NOTE),
         about=draw(_NOTE),
-        uses=tuple(Used(named(used), None) for used in uses),
+        uses=tuple(Used(named(used), *draw(one(_VERSIONS))) for used in uses),
         declarations=(*declared, *draw(_further(known, declares_families=words is None))),
         rules=tuple(written),
         span=NOWHERE,

@@ -7,8 +7,9 @@ Packages of packs name it in their ``pyproject.toml``; other pytest runs never l
     testpaths = ["larkspur_house", "tests"]
 
 A rule file is judged with the packs that are installed, those in files beside it, and those that the setting
-``dermalint_packs`` names (files or folders, seen from the settings' folder).  ``pytest -k NAME`` chooses among the tests by
-the names of rules, ``-k holds`` the examples of one sort.
+``dermalint_packs`` names (files or folders, seen from the settings' folder).  With ``dermalint_proof = true`` each file is
+proven as ``dermalint proof`` does, as one more test, which takes longer.  ``pytest -k NAME`` chooses among the tests by the
+names of rules, ``-k holds`` the examples of one sort.
 """
 
 from __future__ import annotations
@@ -35,6 +36,7 @@ from dermalint_grammar.nodes import Example, Pack, Rule
 from dermalint_grammar.parse import parse_pack
 
 SETTING = "dermalint_packs"
+PROOF = "dermalint_proof"
 
 
 class _Untrue(Exception):
@@ -64,8 +66,9 @@ _LOADED = pytest.StashKey[dict[Path, _Loaded]]()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """The setting."""
+    """The settings."""
     parser.addini(SETTING, "Rule packs that rule files under test use: files or folders.", "paths", default=[])
+    parser.addini(PROOF, "Whether rule files are proven too, as `dermalint proof` does.", "bool", default=False)
 
 
 def pytest_collect_file(file_path: Path, parent: pytest.Collector) -> pytest.Collector | None:
@@ -80,7 +83,7 @@ class RuleFile(pytest.File):
     """A rule file, as tests of its names and its examples."""
 
     def collect(self) -> Iterator[pytest.Item]:
-        """The test of its names, then its rules' examples in their order."""
+        """The test of its names, then its rules' examples in their order, then its proof where that is asked for."""
         source = decode(self.path.name, self.path.read_bytes())
         pack = parse_pack(source.text).pack if isinstance(source, SourceText) else None
         yield Names.from_parent(self, name="names")
@@ -89,6 +92,9 @@ class RuleFile(pytest.File):
                 word = "breaks" if example.breaks else "holds"
                 name = f"{rule.name.text}-{number}-{word}"
                 yield ExampleOfRule.from_parent(self, name=name, source=source, pack=pack, rule=rule, number=number)
+
+        if pack is not None and self.config.getini(PROOF):
+            yield ProofOfPack.from_parent(self, name="proof", pack=pack)
 
     def loaded(self) -> _Loaded:
         """The packs that this file is judged with; they are loaded once for all files of a folder."""
@@ -185,6 +191,29 @@ class ExampleOfRule(_OfRules):
 
     def reportinfo(self) -> tuple[Path, int | None, str]:
         return self.parent.path, self._line - 1, f"{self.parent.path.name}: {self.name}"
+
+
+class ProofOfPack(_OfRules):
+    """Whether ``dermalint proof`` finds a fault: rules that contradict each other, that never apply, and the like."""
+
+    def __init__(self, *, pack: Pack, **more: Any) -> None:
+        super().__init__(**more)
+        self.pack_name = pack.name.text
+
+    def runtest(self) -> None:
+        """Raise for the faults of the proof; its remarks are for ``dermalint proof`` to tell."""
+        from dermalint.proof.ground import Ground
+        from dermalint.proof.prove import prove
+
+        loaded = self.parent.loaded()
+        if self.pack_name not in {pack.name for pack in loaded.packs.packs}:
+            raise _Untrue(f"The pack {self.pack_name} is not in force, so it cannot be proven: see the test of names.")
+        proof = prove(Ground(loaded.packs, (self.pack_name,), plugins=loaded.plugins))
+        if proof.faults:
+            raise _Untrue("\n\n".join(f"{flaw.message} {flaw.suggestion}".rstrip() for flaw in proof.faults))
+
+    def reportinfo(self) -> tuple[Path, int | None, str]:
+        return self.parent.path, None, f"{self.parent.path.name}: proof"
 
 
 def _problem(problem: Problem, packs: PackSet) -> str:

@@ -1,0 +1,1 @@
+"""Arranging products and wishes into a regimen that all rules accept."""
