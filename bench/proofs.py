@@ -11,6 +11,7 @@ import argparse
 import sys
 import tempfile
 import time
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from random import Random
@@ -27,12 +28,15 @@ AS_OF = date(2026, 3, 2)
 
 
 def generated(rules: int) -> str:
-    """A pack of so many rules, made of consistent weeks under names of their own."""
+    """A pack of so many rules, made of consistent weeks of substances of their own, so that it is consistent as a whole."""
     lines = ["pack generated 1.0.0", "uses core, substances"]
     number = week = 0
     while number < rules:
         week += 1
-        for block in consistent.pack(Random(f"bench {week}")).split("rule ")[1:]:
+        random = Random(f"bench {week}")
+        uses = [replace(use, name=f"trial-{week}-{place}") for place, use in enumerate(consistent.week(random))]
+        lines += [f'substance {use.name} inci "Trial {use.name}"' for use in uses]
+        for block in consistent.pack(random, uses).split("rule ")[1:]:
             _, _, rest = block.partition(" ")
             lines.append(f"rule r{number} {rest}")
             number += 1

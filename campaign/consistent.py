@@ -80,10 +80,10 @@ def rules_for(random: Random, uses: list[Use]) -> list[str]:
     return said
 
 
-def pack(random: Random) -> str:
+def pack(random: Random, uses: list[Use] | None = None) -> str:
     """The text of a pack, without its head; empty where no rule came of the week."""
     lines = []
-    for number, sentence in enumerate(rules_for(random, week(random))):
+    for number, sentence in enumerate(rules_for(random, uses or week(random))):
         condition = random.choice((" if person is sensitive", " if age at least 18 years", " if region is eu", "", "", ""))
         sentence = f"{sentence[:-1]}{condition}."
         lines.append(f"rule r{number} {random.choice(('caution', 'advice'))}\n  {sentence}\n")

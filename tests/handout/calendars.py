@@ -6,6 +6,8 @@ from collections import Counter
 from datetime import date, datetime, time, timedelta
 
 import recurring_ical_events
+from icalendar import Calendar
+
 from dermalint.handout.calendar import write_calendar
 from dermalint.handout.language import Language
 from dermalint.handout.plan import HandOut, plan_hand_out
@@ -14,7 +16,6 @@ from dermalint.regimen.model import ApplyStep, Regimen
 from dermalint.timeline.clock import nearest_turn
 from dermalint.timeline.unroll import unroll
 from dermalint.vocabulary.world import World
-from icalendar import Calendar
 
 DAYS = 400
 AS_OF = date(2026, 3, 2)
@@ -85,6 +86,7 @@ def within(moments: Moments, starts: date, days: int = DAYS) -> Moments:
 def difference(regimen: Regimen, days: int = DAYS) -> list[str]:
     """Where calendar and timeline do not agree, in words; both ways."""
     assert regimen.starts is not None
+    days = min(days, unroll(regimen, days).end)  # what is dated behind the end is on nobody's timeline
     said = within(expanded(calendar_of(regimen), regimen.starts, days), regimen.starts, days)
     true = within(timeline(regimen, days), regimen.starts, days)
     return [f"only in the calendar: {key}" for key in sorted(said - true)] + [

@@ -17,7 +17,7 @@ from dermalint.arrange.teacher import Teacher
 from dermalint.arrange.wanted import NOWHERE, Stretch, Wanted, near_plan, read_wanted, set_puzzle
 from dermalint.checks.asked import Asked
 from dermalint.checks.judge import Bench
-from dermalint.regimen.model import Phase, Regimen
+from dermalint.regimen.model import ApplyStep, Mention, Phase, Regimen, Step
 from dermalint.verdict.findings import Finding
 from dermalint_grammar.record import Record, replace
 
@@ -156,12 +156,22 @@ def open_desk(
 
 
 def build_regimen(wanted: Wanted, order: Order, plans: tuple[Plan, ...], length: int) -> Regimen:
-    """The regimen of a plan for each stretch; stretches that are alike are one phase."""
+    """The regimen of a plan for each stretch."""
     phases: list[Phase] = []
     for stretch, plan in zip(wanted.stretches, plans, strict=True):
         routines = (*lay(order, plan, length), *wanted.kept)
         phases.append(Phase(stretch.days, length, routines, NOWHERE))
-    return replace(wanted.regimen, phases=tuple(phases), wishes=(), wished_cycle=None, longest_cycle=None)
+    regimen = wanted.regimen
+    used = {name.name for phase in phases for routine in phase.routines for step in routine.steps for name in _products(step)}
+    used |= {past.product.name for past in regimen.history or ()}
+    used |= {name.name for waiver in regimen.waivers for name in waiver.products}
+    # Of files that several regimens share only what is used comes along, as the new file stands alone.
+    products = {key: product for key, product in regimen.products.items() if key in used or product.place.path is None}
+    return replace(regimen, products=products, phases=tuple(phases), wishes=(), wished_cycle=None, longest_cycle=None)
+
+
+def _products(step: Step) -> tuple[Mention, ...]:
+    return step.products if isinstance(step, ApplyStep) else ()
 
 
 class Arranged(Record):

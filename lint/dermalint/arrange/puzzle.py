@@ -16,7 +16,10 @@ Plan = tuple[frozenset[int], ...]
 
 
 class Item(Record):
-    """A product in a slot.  ``fixed``: the days are given; ``usual``: it belongs to every day, so that it breaks no rest."""
+    """A product in a slot.
+
+    ``fixed``: its days, where given; ``usual``: for every day, so that it breaks no rest.
+    """
 
     product: str
     slot: str
@@ -27,7 +30,7 @@ class Item(Record):
 
 
 class Demand(Record):
-    """A wish for ``least`` to ``most`` of the items' days in the cycle; one that no number in the cycle meets is ``never`` met."""
+    """A wish for ``least`` to ``most`` of the items' days in the cycle; ``never`` met where no number in the cycle is right."""
 
     wish: str
     items: tuple[int, ...]

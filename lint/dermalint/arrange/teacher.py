@@ -244,12 +244,14 @@ class Teacher:
                     facts.append(need)
         return facts
 
-    def _needed(self, linked: LinkedRule, item: int) -> Need | None:
+    def _needed(self, linked: LinkedRule, item: int) -> Need | Ban | None:
+        """What an item needs; where nothing contents the rule it cannot stand.  None: helpers are to be taken in."""
         others = [number for number, one in enumerate(self.items) if one.product != self.items[item].product]
         whole = [other for other in others if not self._objects(linked, {item: [MIDDLE], other: range(WIDE)})]
         if not whole:
+            before = len(self.helpers)
             self._look_for_helpers(linked, item)
-            return None
+            return Ban(linked.id, item) if len(self.helpers) == before else None
         for offs in ((0,), (1,), (-1,), (0, 1), tuple(range(self.farthest))):
             fitting = tuple(
                 other for other in whole if not self._objects(linked, {item: [MIDDLE], other: [MIDDLE + off for off in offs]})

@@ -42,7 +42,7 @@ class Stretch(Record):
 
 
 class Wanted(Record):
-    """The wishes of a regimen, read.  ``said`` gives each wish's name its words; ``kept`` are routines that stay as they are."""
+    """The wishes of a regimen, read.  ``said`` gives each wish its words; ``kept`` are routines that stay."""
 
     regimen: Regimen
     items: tuple[Item, ...]

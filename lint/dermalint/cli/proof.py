@@ -207,7 +207,7 @@ def stand_on(
     known = load_packs((*paths, *packs), plugins=plugins)
     files = {Path(file.path).resolve() for file in find_packs(tuple(paths), installed=False).files}
     asked = [pack.name for pack in known.packs if Path(pack.file).resolve() in files]
-    if paths and not asked and not known.problems:
+    if paths and not files:
         raise WrongCall(
             f"There is no rule pack in {', '.join(str(path) for path in paths)}.",
             "Give a file whose name ends in .rules, or its folder.",

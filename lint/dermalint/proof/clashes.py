@@ -94,6 +94,11 @@ def _of_rule(
     samples: Samples,
     undecided: list[Undecided],
 ) -> Iterator[Flaw]:
+    if not ground.concerns(linked) and not any(
+        ground.concerns(other) and (not names[other.id] or _related(ground, names[linked.id], names[other.id]))
+        for other in told
+    ):
+        return
     triggers = _steps(samples, wanted.trigger, TRIGGERS) if wanted.trigger is not None else []
     companions = _companions(ground, samples, wanted.companion, told) if wanted.companion is not None else []
     if wanted.trigger is not None and not triggers:

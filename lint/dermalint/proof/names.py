@@ -17,7 +17,7 @@ _FOR_RULES = ("event", "trait", "symptom", "allergy", "reason", "region", "slot"
 
 
 def trees(ground: Ground) -> list[tuple[LoadedPack, nodes.Pack]]:
-    """Packs with their trees, read anew, once: those with rules, and others where a figure in them may be from memory.
+    """Packs with their trees, read anew, once: those with rules that are proven or used, and others where a figure in them may be from memory.
 
     A pack whose file is gone or has no head is left out.
     """
@@ -26,10 +26,13 @@ def trees(ground: Ground) -> list[tuple[LoadedPack, nodes.Pack]]:
         from dermalint_grammar.parse import parse_pack
 
         with_rules = {linked.pack for linked in ground.rules}
+        brings = {pack.name: set(pack.uses) for pack in ground.packs.packs}
+        spoken_of = set[str]().union(*(_with_all(name, brings) for name in ground.names))
         read = [
             (pack, parse_pack(ground.text_of(pack.name)).pack)
             for pack in ground.packs.packs
-            if pack.name in with_rules or (pack.name in ground.names and _may_matter(ground, pack.name))
+            if (pack.name in with_rules and pack.name in spoken_of)
+            or (pack.name in ground.names and _may_matter(ground, pack.name))
         ]
         kept = ground.__dict__["_trees"] = [(pack, tree) for pack, tree in read if tree is not None]
     return kept
