@@ -6,9 +6,14 @@ import json
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
+import dermalint.report
 from dermalint.cli.main import run
 
+CHECK = Draft202012Validator(
+    json.loads((Path(dermalint.report.__file__).parent / "plan.schema.json").read_text(encoding="utf-8"))
+)
 DAY = ("--as-of", "2026-03-02")
 WISHES = """
 regimen: Wished
@@ -45,6 +50,7 @@ def test_what_is_written_is_reviewed_without_a_finding(folder: Path, capsys: pyt
 def test_the_document_for_programs(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["arrange", "wishes.regimen.yaml", "--as", "json", *DAY]) == 0
     found = json.loads(capsys.readouterr().out)
+    CHECK.validate(found)
     assert (found["format"], found["accepted"], found["proven"], found["missed"]) == ("dermalint-plan/1", True, True, [])
     assert [(why["product"], len(why["days"])) for why in found["why"]] == [("retinol", 3), ("shield", 7)]
     assert found["text"].startswith("regimen: Wished\n")
@@ -55,6 +61,11 @@ def test_a_wish_that_cannot_be_met_ends_with_one(folder: Path, capsys: pytest.Ca
     (folder / "wishes.regimen.yaml").write_text(text.replace("evenings: every", "evenings: 2 per week"), encoding="utf-8")
     assert run(["arrange", "wishes.regimen.yaml", *DAY]) == 1
     shown = capsys.readouterr().out
+    assert run(["arrange", "wishes.regimen.yaml", "--as", "json", *DAY]) == 1
+    clash = json.loads(capsys.readouterr().out)
+    CHECK.validate(clash)
+    assert clash["clashes"]
+    assert clash["relaxations"]
     assert "keep free: evening" in shown
     assert "Give up “keep free: evening”." in shown
 

@@ -227,6 +227,7 @@ INTERRUPTED = """
 import os, signal, sys
 import dermalint.review as engine
 from dermalint.cli.main import run
+signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever runs the tests may have let it be ignored
 asked = engine._review_in_processes
 def stopped(files, asked_of):
     parts = asked(files, asked_of)

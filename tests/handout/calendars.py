@@ -13,7 +13,7 @@ from dermalint.handout.language import Language
 from dermalint.handout.plan import HandOut, plan_hand_out
 from dermalint.handout.telling import tell
 from dermalint.regimen.model import ApplyStep, Regimen
-from dermalint.timeline.clock import nearest_turn
+from dermalint.timeline.clock import nearest_turn, set_clock
 from dermalint.timeline.unroll import unroll
 from dermalint.vocabulary.world import World
 
@@ -89,6 +89,9 @@ def difference(regimen: Regimen, days: int = DAYS) -> list[str]:
     days = min(days, unroll(regimen, days).end)  # what is dated behind the end is on nobody's timeline
     said = within(expanded(calendar_of(regimen), regimen.starts, days), regimen.starts, days)
     true = within(timeline(regimen, days), regimen.starts, days)
+    # An event on the first day before its first slot is still the day before, which is not laid out.
+    begins = datetime.combine(regimen.starts, time()) + timedelta(minutes=set_clock(regimen.clock).start)
+    said = Counter({key: n for key, n in said.items() if not (key[0].startswith("event") and key[1] < begins)})
     return [f"only in the calendar: {key}" for key in sorted(said - true)] + [
         f"missing in the calendar: {key}" for key in sorted(true - said)
     ]

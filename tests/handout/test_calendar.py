@@ -46,7 +46,8 @@ def events(calendar: bytes) -> dict[str, str]:
         "cycle: 7 days\nroutines:\n  - {slot: morning, days: [1, 2, 3, 4, 5, 6, 7], steps: [cream]}\n",
         "day: {morning: '18:00', evening: '06:30'}\nroutines:\n  - {slot: evening, days: [friday], steps: [cream]}\n",
         "day: {evening: '23:30'}\nroutines:\n  - {slot: evening, at: '00:30', days: every 3 days, steps: [cream]}\n",
-        "routines:\n  - {slot: morning, steps: [wash, {wait: 20 min}, {product: shield, repeat: every 2 hours, until: '18:00'}]}\n",
+        "routines:\n  - slot: morning\n"
+        "    steps: [wash, {wait: 20 min}, {product: shield, repeat: every 2 hours, until: '18:00'}]\n",
         "routines:\n  - {slot: morning, dates: [2026-06-01, 2026-06-03], only-if: going out, steps: [shield]}\n",
         "phases:\n  - {for: 10 days, cycle: 7 days, routines: [{slot: evening, days: [monday, thursday], steps: [cream]}]}\n"
         "  - {for: 2 weeks, cycle: 3 days, routines: [{slot: evening, days: [2], steps: [cream]}]}\n"

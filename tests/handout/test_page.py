@@ -58,7 +58,7 @@ HOSTILE = [
     "{{ 7*7 }}{% raw %}<!--",
     "'; } body { background: url(//x) } </title>",
     "[a](javascript:alert(1)) <b> ![x](http://x) | # > ~~~ `` *x* _y_ www.x.com http://x",
-    "‮evil⁦ \x00\x1b[31m\u2028 \ud800",
+    "\u202eevil\u2066 \x00\x1b[31m\u2028 \ud800",
     "&lt;script&gt; &amp;",
     "- 1. item\n\n# heading\n---\n<b>",
     "1) one",

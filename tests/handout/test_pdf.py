@@ -16,7 +16,7 @@ def test_a_tagged_pdf_with_its_fonts(demo) -> None:  # type: ignore[no-untyped-d
     assert isinstance(data, bytes)
     reader = PdfReader(BytesIO(data))
     root = reader.trailer["/Root"]
-    assert root["/MarkInfo"]["/Marked"] is True
+    assert root["/MarkInfo"]["/Marked"]
     assert "/StructTreeRoot" in root
     assert root["/Lang"] == "nl"
     assert len(reader.pages) <= 2

@@ -14,7 +14,8 @@ from dermalint.timeline.unroll import unroll
 def supplies(tmp_path: Path, routines: str, packages: dict[str, int] | None = None) -> tuple[int, dict[str, Supply]]:
     path = tmp_path / "a.regimen.yaml"
     path.write_text(
-        "regimen: A\nproducts:\n  active: {kind: serum, base: emulsion, lasts-after-opening: 6 months, contains: {retinol: 0.3 %}}\n"
+        "regimen: A\nproducts:\n"
+        "  active: {kind: serum, base: emulsion, lasts-after-opening: 6 months, contains: {retinol: 0.3 %}}\n"
         "  shield: {kind: sunscreen, base: emulsion, spf: 50}\n  cream: {kind: moisturiser, base: emulsion}\n" + routines,
         encoding="utf-8",
     )

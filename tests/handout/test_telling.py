@@ -62,7 +62,8 @@ def test_steps_say_how_much_where_and_how_long(demo, tmp_path: Path) -> None:  #
 
 def test_what_stays_out_of_one_routine_and_why(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     body = "routines:\n" + MORNING
-    body += "  - {slot: evening, days: [monday], steps: [wash, retinol]}\n  - {slot: evening, days: [friday], steps: [wash, acid]}\n"
+    body += "  - {slot: evening, days: [monday], steps: [wash, retinol]}\n"
+    body += "  - {slot: evening, days: [friday], steps: [wash, acid]}\n"
     said = text_of(demo, tmp_path, body)
     assert "Not together" in said
     part = said.partition("Not together")[2]
@@ -112,8 +113,8 @@ def test_cautions_that_concern_the_regimen_are_on_it(demo) -> None:  # type: ign
 
 
 NEVER = re.compile(
-    r"(?i)\bsafe(?:ly)?\b|\bharmless\b|no reason to worry|\b(?:ge)?fahrlos\b|\bunbedenklich\b|\bveilig\b|\bsans danger\b|\bsegur[oa]s?\b|"
-    r"stop taking|stop the medicine|stop using (?:the|your) prescri"
+    r"(?i)\bsafe(?:ly)?\b|\bharmless\b|no reason to worry|\bgefahrlos\b|\bunbedenklich\b|\bveilig\b|\bsans danger\b|"
+    r"\bsegur[oa]s?\b|stop taking|stop the medicine|stop using (?:the|your) prescri"
 )
 
 

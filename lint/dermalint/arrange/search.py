@@ -6,7 +6,7 @@ from itertools import combinations
 
 from dermalint.arrange.puzzle import Ban, Clash, Count, Fact, Plan, Puzzle, breaks, cost, free_items, items_of, unmet
 
-MOST_CHOICES = 150_000  # partial plans that are looked at before the search gives up
+MOST_CHOICES = 30_000  # partial plans that are looked at before the search gives up
 
 
 class TooLarge(Exception):

@@ -18,7 +18,7 @@ from dermalint.vocabulary.world import World
 from dermalint_grammar.record import Record, replace
 
 MOST_DAYS = 28  # of one phase; a longer cycle is shown by its first four weeks
-YEAR = 366  # days laid out, so that first uses and a three-month programme are found
+REACH = 91  # days laid out beyond the first turn of the last phase, so that a three-month programme is found
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -148,7 +148,7 @@ def plan_hand_out(
     ``findings`` are those of the regimen; ``together`` those of all its products laid into one routine, see
     :func:`all_in_one_routine`.
     """
-    line = unroll(regimen, YEAR)
+    line = unroll(regimen, REACH)
     slots = sorted(line.clock.slots.values(), key=lambda slot: (slot.minute, slot.order))
     used = {mention.name for phase in regimen.phases for routine in phase.routines for mention in _mentions(routine)}
     names = tuple(slot.name for slot in slots if any(r.slot.name == slot.name for p in regimen.phases for r in p.routines))

@@ -94,11 +94,10 @@ def _of_rule(
     samples: Samples,
     undecided: list[Undecided],
 ) -> Iterator[Flaw]:
-    if not ground.concerns(linked) and not any(
-        ground.concerns(other) and (not names[other.id] or _related(ground, names[linked.id], names[other.id]))
-        for other in told
-    ):
-        return
+    if not ground.concerns(linked):
+        near = _near(ground, names[linked.id])
+        if not any(ground.concerns(other) and not (names[other.id] and names[other.id].isdisjoint(near)) for other in told):
+            return
     triggers = _steps(samples, wanted.trigger, TRIGGERS) if wanted.trigger is not None else []
     companions = _companions(ground, samples, wanted.companion, told) if wanted.companion is not None else []
     if wanted.trigger is not None and not triggers:
@@ -107,7 +106,7 @@ def _of_rule(
     if not products:
         return
     for _ in range(ROUNDS):  # what serves as a companion may need one itself
-        more = [step for step in _needed(ground, samples, told, products) if step not in products]
+        more = [step for step in _needed(ground, samples, told, names, products) if step not in products]
         if not more:
             break
         products += more
@@ -200,13 +199,14 @@ def _companions(ground: Ground, samples: Samples, term: nodes.Term, told: Sequen
     """Products that could serve: the plainest, and those of which as few other rules speak as can be."""
     cubes = ground.cubes
     names = cubes.names_of(term)
+    near = _near(ground, names)
     free: list[Cube] = []
     try:
         free = cubes.possible(cubes.of(term))[:FREE]
         for linked in told:
             for other in own_terms(linked.rule.requirement):
                 spoken = cubes.names_of(other)
-                if names and spoken and not _related(ground, names, spoken):
+                if names and spoken and spoken.isdisjoint(near):
                     continue
                 if isinstance(linked.rule.requirement, nodes.Limit):
                     limit = linked.rule.requirement
@@ -221,11 +221,11 @@ def _companions(ground: Ground, samples: Samples, term: nodes.Term, told: Sequen
     return list(dict.fromkeys([*_steps(samples, term, COMPANIONS), *further[:COMPANIONS]]))
 
 
-def _related(ground: Ground, names: frozenset[str], others: frozenset[str]) -> bool:
-    """Whether a product of the one could be what the other names."""
+def _near(ground: Ground, names: frozenset[str]) -> frozenset[str]:
+    """These names, the families above them and what is in them."""
     above = frozenset[str]().union(*(ground.world.ancestors.get(name, frozenset((name,))) for name in names))
     below = frozenset[str]().union(*(ground.world.members.get(name, frozenset((name,))) for name in names))
-    return not others.isdisjoint(above | below | names)
+    return above | below | names
 
 
 def _steps(samples: Samples, term: nodes.Term, most: int) -> list[nodes.ExampleStep]:
@@ -240,13 +240,20 @@ def _several(
 
 
 def _needed(
-    ground: Ground, samples: Samples, told: Sequence[LinkedRule], products: Sequence[nodes.ExampleStep]
+    ground: Ground,
+    samples: Samples,
+    told: Sequence[LinkedRule],
+    names: dict[str, frozenset[str]],
+    products: Sequence[nodes.ExampleStep],
 ) -> list[nodes.ExampleStep]:
-    """Companions that rules ask for beside these products, or anyway."""
+    """Companions that rules ask for beside these products, or anyway where they speak of one of these."""
     matching = Matching(ground, products)
+    answers = _answers(ground, products)
     found: list[nodes.ExampleStep] = []
     for linked in told:
         requirement = linked.rule.requirement
+        if names[linked.id] and names[linked.id].isdisjoint(answers):
+            continue
         if isinstance(requirement, nodes.ExpectAround):
             calls: nodes.Term | None = requirement.trigger
         elif isinstance(requirement, nodes.ExpectEvery):

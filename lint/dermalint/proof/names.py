@@ -17,7 +17,7 @@ _FOR_RULES = ("event", "trait", "symptom", "allergy", "reason", "region", "slot"
 
 
 def trees(ground: Ground) -> list[tuple[LoadedPack, nodes.Pack]]:
-    """Packs with their trees, read anew, once: those with rules that are proven or used, and others where a figure in them may be from memory.
+    """Packs with their trees, read anew, once: those with rules that are proven or used, others for their figures.
 
     A pack whose file is gone or has no head is left out.
     """

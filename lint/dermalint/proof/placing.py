@@ -26,7 +26,7 @@ _COMMON = """
 { use(P, D, S) } :- product(P), day(D), slot(S).
 { prec(P, Q, D, S) } :- use(P, D, S), use(Q, D, S), P < Q.
 prec(Q, P, D, S) :- use(P, D, S), use(Q, D, S), P < Q, not prec(P, Q, D, S).
-:- prec(P, Q, D, S), prec(Q, R, D, S), prec(R, P, D, S).
+:- prec(P, Q, D, S), prec(Q, R, D, S), prec(R, P, D, S), P < Q, P < R.
 used(P) :- use(P, _, _).
 """
 
