@@ -57,7 +57,7 @@ def test_first_pack_loads_and_finds_what_is_said(folder: Path) -> None:
 def test_every_option_that_is_named_exists() -> None:
     named = set(re.findall(r"--[a-z][a-z-]+", README)) - {"--help"}
     offered: set[str] = set()
-    for command in ("review", "rules", "mend", "impact"):
+    for command in ("review", "rules", "mend", "proof", "impact"):
         done = subprocess.run([*COMMAND, command, "--help"], capture_output=True, encoding="utf-8", check=True)
         offered |= set(re.findall(r"--[a-z][a-z-]+", done.stdout))
     assert named
