@@ -36,9 +36,8 @@ def _template() -> Template:
 def _style(large: bool, paper: str) -> str:
     size = "1.5rem" if large else "1.0625rem"
     page = f"@page {{ size: {PAPERS[paper]}; margin: 14mm; }}\n:root {{ --size: {size}; }}\n"
-    if large:
-        page += "@media print { :root { --size: 18pt; } }\n"
-    return (_HERE / "page.css").read_text(encoding="utf-8") + page
+    printed = "@media print { :root { --size: 16pt; } }\n" if large else ""
+    return page + (_HERE / "page.css").read_text(encoding="utf-8") + printed
 
 
 def _digest(text: str) -> str:
