@@ -102,7 +102,7 @@ def command(
     day = as_of or datetime.now(UTC).date()
     asked = AskedOfCase(day, region, stance or (part.stance if part else None) or "usual")
     grid, problems = (_of_names(bench, asked, names), ()) if file is None else _of_file(bench, asked, file, person)
-    status = _tell((*known.problems, *problems, *merge(plugins.take_faults())))
+    status = _tell((*known.problems, *problems, *merge(plugins.take_faults())), file)
     if grid is None:
         return status
     setting = pairings_report.Setting(
@@ -156,17 +156,20 @@ def _of_file(bench: Bench, asked: Asked, file: Path, person: str | None) -> tupl
     return compare_products(bench, replace(asked, region=region, stance=asked.stance), regimen), reading.problems
 
 
-def _tell(problems: Sequence[Problem]) -> int:
+def _tell(problems: Sequence[Problem], file: Path | None) -> int:
     """Say mistakes on standard error; the exit status that they ask for."""
     from dermalint.cli.exit_status import FAULT, UNREAD, WELL
     from dermalint.cli.writing import page_for_stderr
     from dermalint.regimen.model import ERROR
+    from dermalint.regimen.read import read_regimen
     from dermalint.report.text_report import problem_note
 
+    shown = str(file or "")
+    sources = {} if file is None else read_regimen(file, shown=shown).sources  # read again for the line to be shown
     page = page_for_stderr()
     errors = [problem for problem in problems if problem.level == ERROR]
     for problem in errors:
-        click.echo(page.finish(list(problem_note(page, problem, {}, ""))), err=True, nl=False)
+        click.echo(page.finish(list(problem_note(page, problem, sources, shown))), err=True, nl=False)
     if any(problem.plugin for problem in errors):
         return FAULT
     return UNREAD if errors else WELL
