@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 from collections.abc import Iterable, Sequence
 from pathlib import Path, PurePosixPath
 
@@ -25,6 +26,7 @@ REFERENCE = "grammar/dermalint_grammar/reference.md"
 FIRST = ("README.md", "docs/tutorial.md", REFERENCE)  # in this order in the list of pages; then the guides by name
 LAST = ("docs/packs/README.md", "CHANGELOG.md", "DEVELOPERS.md")
 COMMANDS_PAGE = "docs/commands.md"  # written by no hand
+SHOWN = "docs/handouts/"  # hand-outs as the program wrote them: copied as they are
 _REMARK = re.compile(r"\A<!--.*?-->\s*", re.DOTALL)
 _NO_LETTER = re.compile(r"[^\w\- ]")
 
@@ -64,6 +66,7 @@ def site(texts: dict[str, str]) -> dict[str, str]:
     reader = MarkdownIt("commonmark", {"html": False}).enable("table")
     parsed = {name: reader.parse(text) for name, text in texts.items()}
     anchors = {name: _name_headings(tokens) for name, tokens in parsed.items()}
+    anchors |= {name: set() for name in handouts()}
     titles = {name: _title(tokens) for name, tokens in parsed.items()}
     for name, tokens in parsed.items():
         _turn_links(name, tokens, anchors)
@@ -84,8 +87,15 @@ def site(texts: dict[str, str]) -> dict[str, str]:
     return shown
 
 
+def handouts() -> list[str]:
+    """The example hand-outs, by their paths in the project."""
+    return sorted(path.relative_to(PROJECT).as_posix() for path in (PROJECT / SHOWN).iterdir())
+
+
 def target(name: str) -> str:
-    """Where the page of a Markdown file is in the site."""
+    """Where the page of a Markdown file, or an example hand-out, is in the site."""
+    if name.startswith(SHOWN):
+        return name
     path = PurePosixPath(name)
     return str(path.with_name("index.html") if path.name == "README.md" else path.with_suffix(".html"))
 
@@ -155,6 +165,9 @@ def main() -> None:
         path = FOLDER / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
+    for name in handouts():
+        (FOLDER / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(PROJECT / name, FOLDER / name)
     print(f"{len(shown)} pages in {FOLDER}; the first: {FOLDER / 'index.html'}")
 
 
