@@ -184,7 +184,8 @@ def noticed(folder: Path, name: str, text: str) -> bool:
     original = module.read_text(encoding="utf-8")
     module.write_text(text, encoding="utf-8")
     roots = os.pathsep.join(str(folder / root) for root in ("grammar", "lint", "plugins", "rulesets"))
-    environment = {**os.environ, "PYTHONPATH": roots, "PYTHONDONTWRITEBYTECODE": "1", "DERMALINT_CACHE": ""}
+    environment = {**os.environ, "PYTHONPATH": roots, "DERMALINT_CACHE": ""}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # what was kept of a module is older than its change
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *TESTS]
     try:
         done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, timeout=600, check=False)
@@ -209,10 +210,9 @@ def main() -> int:
         for name, change in choose(asked.number, asked.seed, asked.only):
             text, what = make_change(folder / name, change)
             total += 1
-            if noticed(folder, name, text):
-                found += 1
-            else:
-                print(f"not noticed: {name}, {what}", flush=True)
+            seen = noticed(folder, name, text)
+            found += seen
+            print(f"{total:>4} {'' if seen else 'NOT '}noticed: {name}, {what}", flush=True)
     print(f"{found} of {total} seeded changes noticed ({100 * found / max(total, 1):.0f} %)")
     return 0 if found >= 0.95 * total else 1
 
