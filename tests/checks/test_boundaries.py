@@ -170,6 +170,37 @@ def test_in_one_routine_what_stands_before_comes_not_after() -> None:
     assert verdict(rule, "monday morning: moisturiser, retinol 0.3 %") == "holds"
 
 
+@pytest.mark.parametrize(
+    ("bases", "expected"),
+    [
+        ("a: {}, b: {}", "unknown"),  # a alone may be meant, for three days
+        ("a: {base: aqueous}, b: {}", "unknown"),
+        ("a: {}, b: {base: aqueous}", "holds"),  # b is used on for ever
+        ("a: {base: oil}, b: {}", "holds"),
+        ("a: {base: aqueous}, b: {base: oil}", "breaks"),
+    ],
+)
+def test_a_course_may_be_too_short_where_what_follows_may_not_be_meant(bases: str, expected: str) -> None:
+    first, second = (part.split("{")[1] for part in bases.split("}")[:2])
+    plan = f"""regimen: x
+products: {{a: {{kind: serum{", " + first if first else ""}}}, b: {{kind: serum{", " + second if second else ""}}}}}
+phases:
+  - {{for: 3 days, routines: [{{slot: evening, steps: [a]}}]}}
+  - {{routines: [{{slot: evening, steps: [b]}}]}}
+"""
+    assert verdict("use (not base oil) for at least 1 week.", plan) == expected
+
+
+def test_one_doubt_is_no_two_for_a_course() -> None:
+    plan = """regimen: x
+products: {a: {kind: serum}}
+phases:
+  - {for: 3 days, routines: [{slot: evening, steps: [a]}, {slot: morning, steps: [{product: a, as-needed: true}]}]}
+  - {routines: [{slot: evening, steps: [a]}]}
+"""
+    assert verdict("use (not base oil) for at least 1 week.", plan) == "holds"
+
+
 def test_a_course_that_is_certainly_too_short_stays_so_beside_what_is_only_possible() -> None:
     plan = """regimen: x
 starts: 2026-03-02

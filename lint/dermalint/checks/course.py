@@ -17,9 +17,12 @@ def check_course(run: Run, requirement: nodes.UseFor) -> None:
     pause = run.rule.pauses.days if run.rule.pauses is not None else PAUSE_THAT_ENDS
     for matched in counted_together(run, requirement.term, requirement.bound):
         told: set[int] = set()
-        longest = _courses([item for item in matched if _truth(run, item) != NO], pause)
-        for certainty in (YES, UNKNOWN):
-            items = [item for item in matched if _truth(run, item) >= certainty]
+        everything = [item for item in matched if _truth(run, item) != NO]
+        longest = _courses(everything, pause)
+        shortest = _fewest(everything) if requirement.bound is Comparison.AT_LEAST else [everything]
+        certain = [item for item in everything if _truth(run, item) == YES]
+        for certainty, items in [(YES, certain), *((UNKNOWN, items) for items in shortest)]:
+            here: set[int] = set()
             for course in _courses(items, pause):
                 broken, length = _measure(run, requirement, course, pause)
                 if not broken:
@@ -31,14 +34,33 @@ def check_course(run: Run, requirement: nodes.UseFor) -> None:
                     if not _measure(run, requirement, around, pause)[0]:
                         truth = UNKNOWN  # with what is used, or meant, only perhaps it is long enough
                 for use, _, _ in course:
-                    if use.kind not in told or certainty == YES:
+                    if use.kind not in told:
                         run.hit(truth, use, (use, requirement.term), value=length)
-                if certainty == YES:
-                    told.update(use.kind for use, _, _ in course)
+                here.update(use.kind for use, _, _ in course)
+            told |= here
 
 
 def _truth(run: Run, item: Matched) -> int:
     return min(item[1], happens(item[0]), run.holds(item[0]))
+
+
+def _fewest(everything: list[Matched]) -> list[list[Matched]]:
+    """For each doubt, what there is when it is resolved and no other is: the shortest courses lie there.
+
+    Doubts are whether a product is meant, whether an ``only-if`` holds and whether an as-needed step is done; what depends on
+    fewer of the same doubts is there too.
+    """
+    doubts = [(item, _doubts(item)) for item in everything]
+    distinct = dict.fromkeys(doubt for _, doubt in doubts if doubt)
+    return [[item for item, less in doubts if less <= doubt] for doubt in sorted(distinct, key=len)]
+
+
+def _doubts(item: Matched) -> frozenset[object]:
+    use, meant, _ = item
+    found: set[object] = set() if meant == YES else {use.product}
+    if use.application is not None and not use.application.certain:
+        found.add((use.application.only_if, use.kind if use.application.step.as_needed else None))
+    return frozenset(found)
 
 
 def _courses(items: list[Matched], pause: int) -> list[list[Matched]]:
