@@ -8,7 +8,7 @@ import pytest
 
 from dermalint.checks.case import alternatives, longest_days, sharing
 from dermalint.checks.contents import Range
-from dermalint.checks.terms import compare
+from dermalint.checks.terms import compare, read_amount
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar.nodes import BILLION, Comparison, Duration, Span, Unit
 from judging import findings_of, verdict
@@ -344,3 +344,24 @@ routines:
 """
     assert verdict("use retinol at most 1 evenings per week.", plan) == "unknown"
     assert verdict("use retinol at most 2 evenings per week.", plan) == "holds"
+
+
+@pytest.mark.parametrize(
+    ("written", "milligrams"),
+    [
+        ("1.2 g", 1200),
+        ("0.25 mL", 250),
+        ("1 drop", 50),
+        ("3 drops", 150),
+        ("2 finger-tip units", 980),  # 0.49 g each: Long and Finlay 1991
+        ("1 FTU", 490),
+        ("12 mg", 12),
+    ],
+)
+def test_written_amounts_are_exact(written: str, milligrams: int) -> None:
+    assert read_amount(written) == Range(milligrams * BILLION // 1000, milligrams * BILLION // 1000)
+
+
+@pytest.mark.parametrize("written", [None, "a little", "2", "two drops", "1.5.2 g", "-1 g"])
+def test_an_amount_that_cannot_be_read_may_be_any(written: str | None) -> None:
+    assert read_amount(written) == Range(0, None)
