@@ -266,3 +266,15 @@ def test_at_a_slot_the_routines_of_that_slot_are_looked_at() -> None:
     assert verdict(rule, "morning: toner; evening: cleanser (rinsed)") == "holds"
     assert verdict(rule, "morning: cleanser (rinsed); evening: toner") == "breaks"
     assert verdict(rule, "morning: cleanser (rinsed), sunscreen (spf 30)") == "holds"
+
+
+@pytest.mark.parametrize(("last", "expected"), [("2026-03-10", "holds"), ("2026-03-11", "breaks")])
+def test_within_a_month_is_the_month_that_begins_with_the_earlier_of_two(last: str, expected: str) -> None:
+    plan = f"""regimen: x
+starts: 2026-02-10
+products: {{r: {{contains: {{retinol: 0.3 %}}}}, m: {{kind: moisturiser}}}}
+routines:
+  - {{slot: evening, dates: [2026-02-10], steps: [r]}}
+  - {{slot: evening, dates: [{last}], steps: [m]}}
+"""
+    assert verdict("after retinol expect moisturiser within 1 month.", plan) == expected  # 28 days from 10 February

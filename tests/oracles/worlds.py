@@ -122,6 +122,7 @@ def _around(limits: list[int], least: int, most: int) -> list[int]:
 
 def _of_steps(found: dict[Unknown, list[Any]], regimen: Regimen, asked: list[Any]) -> None:
     contact_limits = [node.duration.minutes for node in asked if isinstance(node, nodes.WithContact)]
+    times_near = sorted({0, LONG, *(limit + shift for limit in contact_limits for shift in (-1, 0, 1))})
     waits = any(isinstance(node, nodes.Wait) for node in asked)
     choices: dict[str, None] = {}
     for phase in regimen.phases:
@@ -138,8 +139,11 @@ def _of_steps(found: dict[Unknown, list[Any]], regimen: Regimen, asked: list[Any
                 for mention in step.products:
                     contact = step.contact or regimen.products[mention.name].contact
                     if contact.kind != "left-on" and contact.minutes is None and contact_limits:
-                        near = {limit + shift for limit in contact_limits for shift in (-1, 0, 1)}
-                        found["contact", id(step), mention.name] = sorted({0, LONG, *near})
+                        found["contact", id(step), mention.name] = times_near
+    for past in regimen.history or ():
+        product = regimen.products.get(past.product.name)
+        if contact_limits and product is not None and product.contact.kind != "left-on" and product.contact.minutes is None:
+            found["contact", None, product.key] = times_near
     if choices:
         found["only if",] = [*choices, None]
 
@@ -216,7 +220,8 @@ def contact_minutes(world: World, thing: Thing) -> int | None:
         return None
     if thing.contact.minutes is not None:
         return thing.contact.minutes
-    return int(world["contact", id(thing.step), thing.product.key])
+    own = ("contact", id(thing.step), thing.product.key)
+    return int(world[own] if own in world else world["contact", None, thing.product.key])  # the latter before the regimen
 
 
 def ingredients(world: World, product: Product) -> list[tuple[set[str], int | None]]:
