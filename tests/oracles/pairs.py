@@ -70,10 +70,10 @@ def _too_near(reader: Reader, apart: nodes.Apart, a: Thing, b: Thing) -> bool:
 
 def nearer(reader: Reader, limit: nodes.Duration, a: Thing, b: Thing) -> bool:
     """Whether two things are less than a duration apart: hours by the clock, days by regimen day."""
-    early, late = sorted((a, b), key=lambda thing: thing.moment)
     if limit.by_clock:
-        return late.minute - early.minute < limit.minutes
-    return late.day < reader.days_after(early.day, limit)
+        return abs(a.minute - b.minute) < limit.minutes
+    early, late = sorted((a.day, b.day))  # a chain of repeats goes on past the next morning on the day it began
+    return late < reader.days_after(early, limit)
 
 
 def separate_uses(reader: Reader, _: nodes.Rule, requirement: nodes.SeparateUses) -> Broken:
