@@ -44,6 +44,7 @@ SAME_EITHER_WAY = {
     "> worst.get(use.day": "what is as bad and as much is the same",
     "> (known.truth, known.value": "what is as bad and as much is the same",
     "if day < first": "the same day twice is one day",
+    "if len(uses) < 2 or not run.case.line.judged": "a short cut: what is not judged is dropped where it is told",
     "if event.every_days and event.first": "the shape of a file wants both or neither",
     "if factor is None or not": "what has no unit has no figure either",
 }

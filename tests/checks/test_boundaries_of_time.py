@@ -278,3 +278,22 @@ routines:
   - {{slot: evening, dates: [{last}], steps: [m]}}
 """
     assert verdict("after retinol expect moisturiser within 1 month.", plan) == expected  # 28 days from 10 February
+
+
+@pytest.mark.parametrize(
+    ("steps", "spf", "expected"),
+    [
+        ("[s]", "spf: 30", "holds"),
+        ("[{product: s, as-needed: true}]", "spf: 30", "unknown"),
+        ("[s]", "base: water", "unknown"),  # what it is, is not said
+        ("[s]", "spf: 20", "breaks"),
+    ],
+)
+def test_what_is_renewed_only_perhaps_is_perhaps_missing(steps: str, spf: str, expected: str) -> None:
+    plan = f"""regimen: x
+products: {{s: {{kind: sunscreen, {spf}}}}}
+outdoors: [{{days: every, from: "08:00", to: "12:00"}}]
+routines:
+  - {{slot: morning, at: "10:00", steps: {steps}}}
+"""
+    assert verdict("in daylight expect (sunscreen with spf at least 30) every 2 hours.", plan) == expected
