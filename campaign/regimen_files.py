@@ -51,20 +51,20 @@ class Files:
     def plan(self) -> Plain:
         """The next plan, as plain data."""
         chance = self._chance
-        active = chance.sample(ACTIVE, 2 if self._small else chance.choice((1, 2, 2, 3, 4)))
+        active = chance.sample(ACTIVE, 2 if self._small else chance.choice((1, 2, 2, 2, 3, 3, 4)))
         care = chance.sample(CARE, chance.randint(0, 1) if self._small else chance.randint(1, 4))
         keys = [key for key in PRODUCTS if key in (*active, *care)]
         document: Plain = {"regimen": "A plan with faults"}
         if not self._small and chance.random() < 0.3:
             document["starts"] = "2026-03-02"
         document["products"] = {key: PRODUCTS[key] for key in keys}
-        if not self._small and chance.random() < 0.15:
+        if not self._small and chance.random() < 0.08:
             document["phases"] = [
                 {"for": "2 weeks", "cycle": "7 days", "routines": self._routines(keys, 7)},
                 {"cycle": f"{(cycle := chance.choice((7, 4)))} days", "routines": self._routines(keys, cycle)},
             ]
         else:
-            cycle = chance.choice((2, 3)) if self._small else chance.choice((7, 7, 7, 7, 3, 4, 5, 14))
+            cycle = chance.choice((2, 3)) if self._small else chance.choice((*(7,) * 8, 2, 3, 3, 4, 4, 5, 5, 14))
             if cycle != 7 or chance.random() < 0.5:
                 document["cycle"] = f"{cycle} days"
             document["routines"] = self._routines(keys, cycle)
@@ -97,7 +97,7 @@ class Files:
             routine["days"] = days
         elif chance.random() < 0.1:
             routine["days"] = "every"
-        chosen = chance.sample(keys, min(len(keys), chance.randint(1, 2 if self._small else 5)))
+        chosen = chance.sample(keys, min(len(keys), chance.randint(1, 2 if self._small else 4)))
         if chance.random() < 0.6:
             chosen.sort(key=list(PRODUCTS).index)
         steps: list[Any] = []

@@ -365,3 +365,19 @@ def test_written_amounts_are_exact(written: str, milligrams: int) -> None:
 @pytest.mark.parametrize("written", [None, "a little", "2", "two drops", "1.5.2 g", "-1 g"])
 def test_an_amount_that_cannot_be_read_may_be_any(written: str | None) -> None:
     assert read_amount(written) == Range(0, None)
+
+
+@pytest.mark.parametrize(
+    ("number", "steps", "expected"),
+    [
+        (2, "retinol 0.3 %, adapalene 0.1 %", "holds"),
+        (2, "retinol 0.3 %", "breaks"),
+        (2, "retinol 0.3 %, adapalene 0.1 % (as-needed)", "unknown"),
+        (3, "retinol 0.3 %, adapalene 0.1 % (as-needed)", "breaks"),
+        (2, "retinol 0.3 % (as-needed)", "unknown"),  # a routine without any is not asked
+        (2, "cleanser", "holds"),
+    ],
+)
+def test_at_least_so_often_in_a_routine(number: int, steps: str, expected: str) -> None:
+    assert verdict(f"use retinoid at least {number} times per routine.", f"evening: {steps}") == expected
+    assert verdict(f"use at least {number} products of retinoid per routine.", f"evening: {steps}") == expected
