@@ -47,6 +47,7 @@ SAME_EITHER_WAY = {
     "if light.start <= use.minute <= light.end": "what is renewed at an end of daylight makes no stretch shorter",
     "return min((self.most(": "an upper bound: what may come to more is judged in full",
     "return min(self.most(": "an upper bound: what may come to more is judged in full",
+    "if seen is None or (truth": "what is as bad and as much is the same",
     "if day < first": "the same day twice is one day",
     "if len(uses) < 2 or not run.case.line.judged": "a short cut: what is not judged is dropped where it is told",
     "if event.every_days and event.first": "the shape of a file wants both or neither",

@@ -145,7 +145,8 @@ def _of_steps(found: dict[Unknown, list[Any]], regimen: Regimen, asked: list[Any
         if contact_limits and product is not None and product.contact.kind != "left-on" and product.contact.minutes is None:
             found["contact", None, product.key] = times_near
     if choices:
-        found["only if",] = [*choices, None]
+        either = any(f"not {choice}" in choices for choice in choices)
+        found["only if",] = [*choices] if either else [*choices, None]
 
 
 def _of_person(found: dict[Unknown, list[Any]], regimen: Regimen, asked: list[Any]) -> None:
