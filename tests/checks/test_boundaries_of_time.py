@@ -297,3 +297,15 @@ routines:
   - {{slot: morning, at: "10:00", steps: {steps}}}
 """
     assert verdict("in daylight expect (sunscreen with spf at least 30) every 2 hours.", plan) == expected
+
+
+def test_daylight_on_a_date_is_on_that_day_alone() -> None:
+    plan = """regimen: x
+starts: 2026-03-02
+products: {s: {kind: sunscreen, spf: 30}}
+phases:
+  - {for: 4 days, routines: [{slot: morning, steps: [s]}]}
+outdoors: [{dates: [2026-03-03, 2026-03-05], from: "08:00", to: "12:00"}]
+"""
+    found = findings_of("in daylight expect sunscreen every 2 hours.", plan)
+    assert [occurrence.date for finding in found for occurrence in finding.occurs] == ["2026-03-03", "2026-03-05"]
