@@ -309,3 +309,29 @@ outdoors: [{dates: [2026-03-03, 2026-03-05], from: "08:00", to: "12:00"}]
 """
     found = findings_of("in daylight expect sunscreen every 2 hours.", plan)
     assert [occurrence.date for finding in found for occurrence in finding.occurs] == ["2026-03-03", "2026-03-05"]
+
+
+@pytest.mark.parametrize(
+    ("trigger", "companion", "expected"),
+    [
+        ("", "", "holds"),
+        ("", "only-if: going out, ", "unknown"),
+        ("only-if: going out, ", "only-if: going out, ", "holds"),  # what goes with it
+        ("only-if: going out, ", "only-if: at home, ", "breaks"),
+        ("days: [monday], ", "days: [monday], only-if: going out, ", "unknown"),
+    ],
+)
+def test_a_companion_goes_with_what_calls_for_it_under_the_same_condition(trigger: str, companion: str, expected: str) -> None:
+    plan = f"""regimen: x
+products: {{r: {{contains: {{retinol: 0.3 %}}}}, m: {{kind: moisturiser}}}}
+routines:
+  - {{slot: morning, {trigger}steps: [r]}}
+  - {{slot: evening, {companion}steps: [m]}}
+"""
+    assert verdict("after retinol expect moisturiser in the same day.", plan) == expected
+
+
+@pytest.mark.parametrize("side", ["before", "after"])
+def test_what_is_mixed_in_is_its_companion_on_either_side(side: str) -> None:
+    assert verdict(f"{side} serum expect moisturiser in the same routine.", MIX % "{mix: [s, m]}") == "holds"
+    assert verdict(f"{side} serum expect moisturiser in the same routine.", MIX % "s") == "breaks"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from dermalint.checks.case import AFTER_STEPS, Case, happens
+from dermalint.checks.case import AFTER_STEPS, Case, compatible, happens
 from dermalint.checks.moments import Happening, happenings
 from dermalint.checks.run import Run
 from dermalint.checks.terms import Matched
@@ -46,6 +46,8 @@ class _Companions:
         some = NO
         under: dict[tuple[int, str], int] = {}  # (day, condition) -> what is covered if the condition holds
         for use, truth, area in found:
+            if trigger is not None and not compatible(use, trigger):
+                continue  # it never happens where this does
             presence = min(truth, YES if trigger is not None and _goes_with(use, trigger) else happens(use))
             some = max(some, presence)
             possible |= area
