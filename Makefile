@@ -61,11 +61,13 @@ bench: $(READY)
 	$(BIN)/python bench/run.py
 	$(BIN)/python bench/library.py
 	$(BIN)/python bench/arranging.py
+	$(BIN)/python bench/handouts.py
 
 campaign: $(READY)
 	$(BIN)/python campaign/run.py
 	$(BIN)/python campaign/mend.py --folder $(DEMO)
 	$(BIN)/python campaign/arrange.py
+	$(BIN)/python campaign/handout.py
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .coverage

@@ -63,7 +63,8 @@ def main() -> int:
             seed(1000 * asked.seed + turn)(ask(given(text=regimen_texts())(compare)))()
             turn += 1
     seconds = time.process_time() - begun
-    print(f"{len(compared)} calendars over {asked.days} days, {len(wrong)} differ from the timeline, {seconds:.0f} s of processor")
+    told = f"{len(compared)} calendars over {asked.days} days, {len(wrong)} differ from the timeline"
+    print(f"{told}, {seconds:.0f} s of processor")
     return 1 if wrong else 0
 
 

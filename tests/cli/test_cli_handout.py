@@ -97,7 +97,23 @@ def test_wrong_calls(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     broken = tmp_path / "broken.regimen.yaml"
     broken.write_text("regimen: A\nroutines: [{slot: evening, steps: [nothing]}]\n", encoding="utf-8")
     assert run(["handout", str(broken)]) == 2
-    assert "dermalint review" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    for part in ("line 1 │ regimen: A", "^^^^^^^^^^", "try │ Add `products:`", "No hand-out was written"):
+        assert part in said
+    unknown = tmp_path / "unknown.regimen.yaml"
+    unknown.write_text(
+        "regimen: A\nproducts: {cream: {kind: moisturizer, base: emulsion}}\nroutines: [{slot: evening, steps: [cream, it]}]\n",
+        encoding="utf-8",
+    )
+    assert run(["handout", str(unknown)]) == 2
+    said = capsys.readouterr().err
+    # All of them at once: what the file gets wrong, and what no pack knows.
+    for part in ("called moisturizer", "try │ moisturiser", "`it` is not declared", "line 2 │", "line 3 │"):
+        assert part in said
+    assert run(["handout", FIRST, "--packs", str(tmp_path / "none.rules")]) == 2
+    assert "No hand-out was written" in capsys.readouterr().err
+    assert run(["handout", str(ROW / "wishes-for-two-actives.regimen.yaml")]) == 2
+    assert "dermalint arrange" in capsys.readouterr().err
     assert run(["handout", FIRST, "--to", FIRST]) == 2
     assert run(["handout", FIRST, "--language", "xx"]) == 2
     assert "--language takes" in capsys.readouterr().err

@@ -58,6 +58,8 @@ def test_their_film_is_thinner_than_the_dose_of_sunscreen() -> None:
     assert round(FTU_MEN.value / FTU_COVERS_MEN.value, 2) == 1.57
     assert round(FTU_WOMEN.value / FTU_COVERS_WOMEN.value, 2) == 1.67
     assert sunscreen_for_face_and_neck() == 1430
+    # Pages call that three strips as long as a finger's top joint.
+    assert round(sunscreen_for_face_and_neck() / FTU_WOMEN.value) == round(sunscreen_for_face_and_neck() / FTU_MEN.value) == 3
 
 
 def test_the_adult_table() -> None:

@@ -55,6 +55,53 @@ def test_no_message_is_untranslated_and_none_left_over(code: str) -> None:
             assert places == wanted or (number == 0 and len(forms) > 1 and places <= wanted), message
             assert "%" not in PLACES.sub("", form), message
     assert not any(message.fuzzy for message in catalogue if message.id)
+    assert not catalogue.obsolete
+
+
+class Noting(Language):
+    """A language that notes what it is asked for."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.asked: set[str] = set()
+
+    def t(self, message: str, **values: str) -> str:
+        self.asked.add(message)
+        return super().t(message, **values)
+
+    def n(self, one: str, many: str, count: int, **values: str) -> str:
+        self.asked.add(one)
+        return super().n(one, many, count, **values)
+
+
+@pytest.mark.parametrize("code", OTHERS)
+@pytest.mark.parametrize("name", ["first-retinol", "faults-of-every-kind", "pregnancy", "every-second-evening"])
+def test_whatever_is_said_is_in_the_catalogue(demo, code: str, name: str) -> None:  # type: ignore[no-untyped-def]
+    # Reading the code for messages misses those that stand inside an f-string.
+    with (CATALOGUES / f"{code}.po").open("rb") as file:
+        known = {m.id[0] if isinstance(m.id, list | tuple) else m.id for m in read_po(file, locale=code) if m.id}
+    language = Noting(code)
+    tell(demo.plan(f"{name}.regimen.yaml"), language, {"day-shield": 50_000, "first-retinol": 30_000})
+    assert len(language.asked) > 40
+    assert language.asked <= known
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_typography_is_a_languages_own(code: str) -> None:
+    with (CATALOGUES / f"{code}.po").open("rb") as file:
+        said = [
+            form
+            for message in read_po(file, locale=code)
+            if message.id
+            for form in (message.string if isinstance(message.string, list | tuple) else (message.string,))
+        ]
+    for form in said:
+        assert not re.search(r"['\"]|\.\.\.| - ", form), form
+        assert not re.search(r"(?:\d|\)s) (?:g|ml|mg)\b", form), form  # a number and its unit stay in one line
+        if code == "fr":
+            assert not re.search(r"(?<![\u00a0\u202f])[:;!?»]|«(?!\u00a0)", form), form
+        else:
+            assert not re.search(r"\s[:;!?]", form), form
 
 
 def test_the_caution_is_the_one_of_every_report(demo) -> None:  # type: ignore[no-untyped-def]

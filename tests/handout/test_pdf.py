@@ -7,8 +7,11 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from dermalint.handout.language import Language
 from dermalint.handout.making import make
+from dermalint.handout.page import print_size, write_page
 from dermalint.handout.pdf import write_pdf
+from dermalint.handout.telling import tell
 
 
 def test_a_tagged_pdf_with_its_fonts(demo) -> None:  # type: ignore[no-untyped-def]
@@ -46,3 +49,20 @@ def test_large_print_on_letter(demo, paper: str, size: list[int]) -> None:  # ty
     assert isinstance(data, bytes)
     page = PdfReader(BytesIO(data)).pages[0]
     assert [round(float(side)) for side in page.mediabox[2:]] == size
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_longest_of_the_examples_is_two_pages(demo, paper: str) -> None:  # type: ignore[no-untyped-def]
+    plan = demo.plan("five-nights.regimen.toml")
+    data = make(plan, "pdf", "de", paper=paper)
+    assert isinstance(data, bytes)
+    assert len(PdfReader(BytesIO(data)).pages) == 2
+
+
+def test_letters_are_as_large_as_two_pages_allow(demo) -> None:  # type: ignore[no-untyped-def]
+    short = tell(demo.plan("pregnancy.regimen.yaml"), Language("en"))
+    long = tell(demo.plan("faults-of-every-kind.regimen.yaml"), Language("en"))
+    assert print_size(short) == 11
+    assert print_size(long) == 8.5
+    assert "--size: 11pt" in write_page(short)
+    assert "--size: 16pt" in write_page(short, large=True)

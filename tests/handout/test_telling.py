@@ -90,7 +90,58 @@ def test_products_have_their_dates(demo, tmp_path: Path) -> None:  # type: ignor
     ).replace("1 months", "1 month")
     path.write_text(dated + "routines: [{slot: evening, steps: [cream]}]\n", encoding="utf-8")
     said = " ".join(str(make(demo.plan_of(path), "text")).split())
-    assert "Opened on: 31 January 2026 Keeps after opening: one month Use until: 28 February 2026" in said
+    assert "Product Opened on Keeps after opening Use until Cream 31 January 2026 one month 28 February 2026" in said
+
+
+WEEKS = "routines:\n  - {slot: morning, steps: [cream]}\n"
+WEEKS += "  - {slot: evening, days: every 3 days, steps: [wash, {wait: 2 h}, acid]}\n"
+
+
+def test_dated_turns_are_weeks_of_the_calendar(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    said = text_of(demo, tmp_path, WEEKS)
+    assert "Comes again every 3 days. Evening: on the days marked “yes”. Morning: every day. " in said
+    # 2 March 2026 is a Monday: 2, 5 and 8 March, then 11 and 14.
+    assert "Week from Mo Tu We Th Fr Sa Su 2 March yes – – yes – – yes 9 March – – yes – – yes – 16 March" in said
+    assert "Every 3 days, from Monday, 2 March 2026 on." in said
+    assert "2. Wait 2 hours." in said
+
+
+def test_letters_of_weeks_are_explained_and_their_phase_has_an_end(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    body = "phases:\n  - {for: 10 days, cycle: 2 days, routines: [{slot: evening, days: [1], steps: [wash, acid]},"
+    body += " {slot: evening, days: [2], steps: [wash, {product: cream, amount: 1 g}]}]}\n"
+    body += "  - {cycle: 1 day, routines: [{slot: evening, steps: [wash]}]}\n"
+    said = text_of(demo, tmp_path, body)
+    assert "From Monday, 2 March 2026. Lasts 10 days. Comes again every 2 days. " in said
+    assert "Evening – A: with Acid; B: with Cream." in said
+    assert "2 March A B A B A B A 9 March B A B Phase 2 at a glance" in said
+    assert "From Thursday, 12 March 2026. Goes on in the same way. Day Evening Every day C: the basics" in said
+
+
+def test_undated_turns_leave_a_line_for_their_first_day(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    path = tmp_path / "a.regimen.yaml"
+    path.write_text(HEAD.replace("starts: 2026-03-02\n", "") + WEEKS, encoding="utf-8")
+    said = " ".join(str(make(demo.plan_of(path), "text")).split())
+    assert "Comes again every 3 days. The date of day 1: ________ Day Morning Evening Day 1 yes yes Day 2 yes –" in said
+
+
+@pytest.mark.parametrize(
+    ("amount", "sentence"),
+    [
+        ("", "Be generous: face and neck take about 1.4 g, three strips as long as the top joint of the index finger."),
+        (", amount: 1 g", "was tested with an amount that is about 1.4 g for face and neck."),
+        (", amount: 1.5 g", ""),
+    ],
+)
+def test_one_amount_of_sunscreen_is_said_and_not_two(demo, tmp_path: Path, amount: str, sentence: str) -> None:  # type: ignore[no-untyped-def]
+    said = text_of(demo, tmp_path, f"routines: [{{slot: morning, steps: [{{product: shield{amount}}}]}}]\n")
+    assert sentence in said
+    assert ("about 1.4 g" in said) is bool(sentence)
+    assert ("Be generous" in said) is (not amount)
+
+
+def test_what_is_not_reckoned_is_named(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    said = text_of(demo, tmp_path, "routines: [{slot: morning, steps: [wash, drops, shield]}]\n")
+    assert "Not reckoned, as no amount is known: Wash and Drops." in said
 
 
 @pytest.mark.parametrize("form", ["html", "text", "markdown"])

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from dermalint.handout.plan import HandOut
     from dermalint.regimen.model import Reading, Regimen
     from dermalint.review import Desk
+    from dermalint.verdict.report_model import FileResult
 
 FORMATS = ("html", "text", "markdown", "pdf", "ics")
 LANGUAGES = ("en", "de", "es", "fr", "nl")
@@ -91,10 +92,12 @@ def command(
     """Write the hand-out and return the exit status."""
     _check_extras(format_)
     _check_target(file, to)
-    from dermalint.cli.exit_status import FINDINGS, UNREAD, WELL
+    from dermalint.cli.exit_status import FINDINGS, WELL
+    from dermalint.cli.mistakes import tell_mistakes
     from dermalint.cli.names import check_region
     from dermalint.cli.project_settings import project_settings, tell_wrong_settings
-    from dermalint.review import Asked, open_desk
+    from dermalint.plugins.faults import merge
+    from dermalint.review import Asked, open_desk, review_reading
     from dermalint.settings.model import SettingsError
 
     try:
@@ -109,19 +112,23 @@ def command(
     if region:
         check_region(region, known)
     reading = _read(file, desk)
+    if not reading.regimens:
+        return _tell_none(tell_mistakes((*known.problems, *reading.problems), reading.sources, reading.path))
     number = _whose(reading, person)
     regimen = reading.regimens[number]
     if first_day is not None:
         regimen = _begun(regimen, first_day)
         reading = _with(reading, number, regimen)
-    if not regimen.phases:
-        raise WrongCall(f"{file} has wishes and no routines yet.", f"To arrange them: dermalint arrange {file}")
+    result = review_reading(reading, desk)[number]
+    problems = (*known.problems, *result.problems, *merge(desk.bench.plugins.take_faults()))
+    if status := tell_mistakes(problems, result.sources, reading.path):
+        return _tell_none(status)
+    if regimen.wishes or not regimen.phases:
+        raise WrongCall(f"{file} has wishes that no routine fulfils yet.", f"To arrange them: dermalint arrange {file}")
     if format_ == "ics" and regimen.starts is None:
         raise WrongCall("A calendar needs a first day, and the file names none.", "Name it: --from 2026-03-02")
     contents = _contents(packages, regimen)
-    plan = _plan(reading, number, desk)
-    if plan is None:
-        return UNREAD
+    plan = _plan(reading, number, result, desk)
     if plan.avoid and not even_so:
         _refuse(plan, file)
         return FINDINGS
@@ -147,18 +154,15 @@ def _check_target(file: Path, to: Path | None) -> None:
 
 
 def _read(file: Path, desk: Desk) -> Reading:
-    from dermalint.regimen.model import ERROR
     from dermalint.regimen.read import read_regimen
 
     plugins = desk.bench.plugins
-    reading = plugins.read_regimen(file, str(file)) if plugins.reads(file) else read_regimen(file, shown=str(file))
-    wrong = next((problem for problem in reading.problems if problem.level == ERROR), None)
-    if wrong is not None or not reading.regimens:
-        said = wrong.message if wrong else "it holds no regimen."
-        raise WrongCall(
-            f"{file}: {said}", f"It has to be free of mistakes; to see them all: dermalint review {file}"
-        )
-    return reading
+    return plugins.read_regimen(file, str(file)) if plugins.reads(file) else read_regimen(file, shown=str(file))
+
+
+def _tell_none(status: int) -> int:
+    click.echo("No hand-out was written: first these mistakes have to go.", err=True)
+    return status
 
 
 def _whose(reading: Reading, person: str | None) -> int:
@@ -211,19 +215,10 @@ def _contents(packages: Sequence[str], regimen: Regimen) -> dict[str, int]:
     return found
 
 
-def _plan(reading: Reading, number: int, desk: Desk) -> HandOut | None:
-    """The hand-out planned, or None where the regimen says something that no pack knows (and that is then said)."""
+def _plan(reading: Reading, number: int, result: FileResult, desk: Desk) -> HandOut:
+    """The hand-out planned, with the clock of the settings where the file has none."""
     from dermalint.handout.preparing import prepare
-    from dermalint.regimen.model import ERROR
-    from dermalint.review import review_reading
 
-    result = review_reading(reading, desk)[number]
-    wrong = next((problem for problem in result.problems if problem.level == ERROR), None)
-    if wrong is not None:
-        raise WrongCall(
-            f"{reading.path}: {wrong.message}",
-            f"A hand-out needs a file without mistakes; to see them all: dermalint review {reading.path}",
-        )
     part = desk.asked.settings.part_for(reading.path) if desk.asked.settings else None
     regimen = reading.regimens[number]
     if part is not None and part.day is not None and not regimen.clock.stated:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from dermalint.checks.asked import Asked
     from dermalint.checks.judge import Bench
     from dermalint.pairings.model import Grid
-    from dermalint.regimen.model import Problem
+    from dermalint.regimen.model import Reading
 
 HELP = """Show which families and substances go together, or the products of a regimen, and which rule keeps which apart.
 
@@ -75,6 +75,7 @@ def command(
         raise WrongCall("Names and --regimen exclude each other.", "Compare names, or the products of one file.")
     from dermalint import __version__
     from dermalint.checks.asked import Asked as AskedOfCase
+    from dermalint.cli.mistakes import tell_mistakes
     from dermalint.cli.names import check_region, full_names
     from dermalint.cli.project_settings import project_settings, tell_wrong_settings
     from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
@@ -101,8 +102,9 @@ def command(
     bench = choose_rules(known, chosen, plugins)
     day = as_of or datetime.now(UTC).date()
     asked = AskedOfCase(day, region, stance or (part.stance if part else None) or "usual")
-    grid, problems = (_of_names(bench, asked, names), ()) if file is None else _of_file(bench, asked, file, person)
-    status = _tell((*known.problems, *problems, *merge(plugins.take_faults())), file)
+    grid, reading = (_of_names(bench, asked, names), None) if file is None else _of_file(bench, asked, file, person)
+    problems, sources = (reading.problems, reading.sources) if reading else ((), {})
+    status = tell_mistakes((*known.problems, *problems, *merge(plugins.take_faults())), sources, str(file or ""))
     if grid is None:
         return status
     setting = pairings_report.Setting(
@@ -136,8 +138,8 @@ def _of_names(bench: Bench, asked: Asked, names: Sequence[str]) -> Grid:
         raise WrongCall(said, hint or "For instance: dermalint pairings retinoid vitamin-c") from None
 
 
-def _of_file(bench: Bench, asked: Asked, file: Path, person: str | None) -> tuple[Grid | None, Sequence[Problem]]:
-    """The grid of a file's products, with the file's problems; no grid where the file cannot be read."""
+def _of_file(bench: Bench, asked: Asked, file: Path, person: str | None) -> tuple[Grid | None, Reading]:
+    """The grid of a file's products, with what was read; no grid where the file cannot be read."""
     from dermalint.pairings.grid import compare_products
     from dermalint.regimen.read import read_regimen
     from dermalint_grammar.record import replace
@@ -145,7 +147,7 @@ def _of_file(bench: Bench, asked: Asked, file: Path, person: str | None) -> tupl
     reading = read_regimen(file, shown=str(file))
     people = {regimen.person_name: regimen for regimen in reading.regimens}
     if not people:
-        return None, reading.problems
+        return None, reading
     if person not in people and len(people) > 1:
         listed = ", ".join(name for name in people if name)
         raise WrongCall("The file is for several people: whose regimen is meant?", f"--person with one of: {listed}")
@@ -153,23 +155,4 @@ def _of_file(bench: Bench, asked: Asked, file: Path, person: str | None) -> tupl
         raise WrongCall(f"The file has no person “{person}”.", nearest_of(person, [name for name in people if name]))
     regimen = people[person] if person in people else reading.regimens[0]
     region = asked.region or (regimen.region.name if regimen.region else None)
-    return compare_products(bench, replace(asked, region=region, stance=asked.stance), regimen), reading.problems
-
-
-def _tell(problems: Sequence[Problem], file: Path | None) -> int:
-    """Say mistakes on standard error; the exit status that they ask for."""
-    from dermalint.cli.exit_status import FAULT, UNREAD, WELL
-    from dermalint.cli.writing import page_for_stderr
-    from dermalint.regimen.model import ERROR
-    from dermalint.regimen.read import read_regimen
-    from dermalint.report.text_report import problem_note
-
-    shown = str(file or "")
-    sources = {} if file is None else read_regimen(file, shown=shown).sources  # read again for the line to be shown
-    page = page_for_stderr()
-    errors = [problem for problem in problems if problem.level == ERROR]
-    for problem in errors:
-        click.echo(page.finish(list(problem_note(page, problem, sources, shown))), err=True, nl=False)
-    if any(problem.plugin for problem in errors):
-        return FAULT
-    return UNREAD if errors else WELL
+    return compare_products(bench, replace(asked, region=region, stance=asked.stance), regimen), reading

@@ -19,7 +19,7 @@ from dermalint.handout.patch_tests import PLANNED
 from dermalint.handout.plan import HandOut, routine_days, start_minute
 from dermalint.handout.said import duration
 from dermalint.handout.sheet import Sheet
-from dermalint.handout.telling import product_name, routine_name
+from dermalint.handout.telling_days import product_name, routine_name
 from dermalint.handout.turns import Turn, shortest_turn
 from dermalint.regimen.model import ApplyStep, Routine
 from dermalint.timeline.clock import DAY
@@ -193,7 +193,7 @@ def _repeats(plan: HandOut, language: Language) -> Iterator[Reminder]:
         every = duration(language, step.repeat_minutes or 0)
         name = f"phase {phase + 1} routine {index + 1} step {place + 1} again at {minute}"
         about = Reminder(
-            name, again, date.min, language.t("Every %(time)s.", time=every), tentative=routine.only_if is not None
+            name, again, date.min, language.t("Time between: %(time)s.", time=every), tentative=routine.only_if is not None
         )
         assert starts is not None
         if routine.dates:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, time
 from fractions import Fraction
 from functools import cache
 from gettext import GNUTranslations, NullTranslations
@@ -17,7 +17,7 @@ from pathlib import Path
 from unicodedata import bidirectional, category
 
 from babel import Locale
-from babel.dates import format_date
+from babel.dates import format_date, format_skeleton, format_time
 from babel.lists import format_list
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
@@ -56,6 +56,10 @@ class Language:
         said = self._messages.ngettext(one, many, count)
         return said % {"count": self.number(count), **values}
 
+    def named(self, name: str, said: str) -> str:
+        """``name: said``, with the colon as this language sets it."""
+        return self.t("%(name)s: %(said)s", name=name, said=said)
+
     def number(self, value: Fraction | int, digits: int = 0) -> str:
         """A number, rounded to at most so many decimals."""
         return str(
@@ -71,6 +75,23 @@ class Language:
     def short_date(self, day: date) -> str:
         """A date without its weekday."""
         return str(format_date(day, "long", locale=self.locale))
+
+    def day_of_month(self, day: date) -> str:
+        """A date without its weekday and its year."""
+        return str(format_skeleton("MMMMd", day, locale=self.locale))
+
+    def clock(self, minute: int) -> str:
+        """Minutes after a midnight as a time of day."""
+        return str(format_time(time(minute // 60 % 24, minute % 60), "short", locale=self.locale))
+
+    @property
+    def first_weekday(self) -> int:
+        """The weekday that a week begins with, Monday 0."""
+        return int(self.locale.first_week_day)
+
+    def short_weekday(self, number: int) -> str:
+        """The shortest clear name of a weekday, Monday 0, as it stands alone."""
+        return str(self.locale.days["stand-alone"]["short"][number])
 
     def weekday(self, number: int) -> str:
         """The name of a weekday, Monday 0, as it stands alone."""

@@ -9,7 +9,7 @@ from math import lcm
 from dermalint.handout.patch_tests import PatchTest, plan_tests
 from dermalint.handout.turns import Turn, shortest_turn
 from dermalint.regimen.model import ApplyStep, Mention, Product, Regimen, Routine, WaitStep
-from dermalint.timeline.clock import DAY, nearest_turn
+from dermalint.timeline.clock import nearest_turn
 from dermalint.timeline.days import falls_on
 from dermalint.timeline.line import Line, PhaseSpan
 from dermalint.timeline.unroll import unroll
@@ -346,8 +346,3 @@ def _happenings(regimen: Regimen) -> Iterable[Happening]:
             event.at,
             tuple(area.name for area in event.areas),
         )
-
-
-def clock_text(minute: int) -> str:
-    """Minutes after a midnight as ``21:30``."""
-    return f"{minute % DAY // 60:02}:{minute % 60:02}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date, timedelta
 from fractions import Fraction
 
 from dermalint.handout.amounts import (
@@ -45,7 +46,8 @@ def weight(language: Language, span: Span) -> str:
     digits = 0 if span.least >= 20_000 else 1 if span.least >= 1000 else 2
     least = language.number(Fraction(span.least, 1000), digits)
     most = language.number(Fraction(span.most, 1000), digits)
-    return language.t("%(number)s g", number=least if least == most else f"{least}–{most}")
+    said = least if least == most else f"{least}–{most}"
+    return language.t("%(number)s\N{NO-BREAK SPACE}g", number=said)
 
 
 def amount(language: Language, text: str, person: Person) -> str:
@@ -68,9 +70,9 @@ def amount(language: Language, text: str, person: Person) -> str:
 def _counted(language: Language, amount: Amount) -> str:
     unit, number = amount.unit, amount.number
     if unit == GRAMS:
-        return language.t("%(number)s g", number=language.number(number, 3))
+        return language.t("%(number)s\N{NO-BREAK SPACE}g", number=language.number(number, 3))
     if unit == MILLILITRES:
-        return language.t("%(number)s mL", number=language.number(number, 3))
+        return language.t("%(number)s\N{NO-BREAK SPACE}mL", number=language.number(number, 3))
     if number == Fraction(1, 2):
         halves = {
             DROPS: language.t("half a drop"),
@@ -104,15 +106,26 @@ def _in_words(language: Language, number: Fraction) -> str:
     return words[int(number)] if number in words else language.number(number, 1)
 
 
-def turn(language: Language, days: Turn, weekday: int | None) -> str:
-    """On which days of a phase: each day, every second, Mondays and Thursdays, days 1 and 4 of 9."""
+def turn(language: Language, days: Turn, weekday: int | None, begins: date | None) -> str:
+    """On which days of a phase: each day, Mondays and Thursdays, every 2 days from a date on, days 1 and 4 of every 9.
+
+    ``begins`` is the phase's first day, where it has a date, and ``weekday`` its weekday, where weekdays matter.
+    """
     if days.daily:
         return language.t("every day")
     if days.every == 7 and weekday is not None:
         names = sorted((weekday + day) % 7 for day in days.on)
         return language.listed(language.weekday(name) for name in names)
+    if len(days.on) == 1 and begins is not None:
+        first = language.day(begins + timedelta(days=days.on[0]))
+        return language.n("every day, from %(date)s on", "every %(count)s days, from %(date)s on", days.every, date=first)
     if len(days.on) == 1:
-        begins = language.number(days.on[0] + 1)
-        return language.n("every day", "every %(count)s days, from day %(day)s on", days.every, day=begins)
+        number = language.number(days.on[0] + 1)
+        return language.n("every day, from day %(day)s on", "every %(count)s days, from day %(day)s on", days.every, day=number)
     numbers = language.listed(language.number(day + 1) for day in days.on)
-    return language.t("days %(days)s of every %(every)s", days=numbers, every=language.number(days.every))
+    every = language.number(days.every)
+    if begins is not None:
+        return language.t(
+            "days %(days)s of every %(every)s, from %(date)s on", days=numbers, every=every, date=language.day(begins)
+        )
+    return language.t("days %(days)s of every %(every)s", days=numbers, every=every)

@@ -45,3 +45,4 @@ class Sheet(Record):
     sections: tuple[Section, ...]
     care_heading: str
     care: str
+    colon: str = ": "  # with the space that the language wants before it

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
 from dermalint.handout import said
-from dermalint.handout.amounts import Span, sunscreen_for_face_and_neck
+from dermalint.handout.amounts import GROWN_UP, Span, read_amount, sunscreen_for_face_and_neck, weigh
 from dermalint.handout.language import Language, titles
 from dermalint.handout.names import EVENTS, SLOTS
 from dermalint.handout.patch_tests import ASK, DAYS, DONE, LEAST_DAYS, PatchTest
-from dermalint.handout.plan import HandOut, PhasePlan, Remark, RoutinePlan, Step, clock_text
-from dermalint.handout.sheet import Item, Section, Sheet, Table
+from dermalint.handout.plan import HandOut, Remark, Step
+from dermalint.handout.sheet import Item, Section, Sheet
+from dermalint.handout.telling_days import glance, product_name, routine_lines, routine_name
 from dermalint.handout.telling_products import product_sections
 
 # The rules' own words stay in the language of their packs.
@@ -30,8 +31,8 @@ def tell(plan: HandOut, language: Language, packages: Mapping[str, int] | None =
         lines.append(t("First day: %(date)s.", date=language.day(plan.starts)))
     sections = [
         *_avoid(plan, language),
-        *(_glance(plan, phase, language) for phase in plan.phases),
-        *(_routine(plan, routine, language) for routine in plan.routines),
+        *(glance(plan, phase, language) for phase in plan.phases),
+        *(_routine(plan, number, language) for number in range(len(plan.routines))),
         *_apart(plan, language),
         *_happenings(plan, language),
         *_tests(plan, language),
@@ -51,19 +52,8 @@ def tell(plan: HandOut, language: Language, packages: Mapping[str, int] | None =
             "pharmacist or midwife before changing a prescription, in pregnancy, for a child, or for a reaction that lasts. "
             "Follow the product's own label and local law."
         ),
+        language.named("", ""),
     )
-
-
-def product_name(plan: HandOut, key: str, language: Language) -> str:
-    """A product as people call it."""
-    product = plan.products.get(key)
-    return language.own(product.name if product and product.name else key.replace("-", " "))
-
-
-def routine_name(routine: RoutinePlan, language: Language) -> str:
-    """``Evening B``."""
-    slot = titles(SLOTS, language, routine.slot)
-    return f"{slot} {routine.letter}".rstrip()
 
 
 def _avoid(plan: HandOut, language: Language) -> Iterator[Section]:
@@ -76,7 +66,7 @@ def _avoid(plan: HandOut, language: Language) -> Iterator[Section]:
 def _foreign(lead: str, language: Language) -> tuple[str, ...]:
     if language.code.partition("_")[0] == RULES_SPEAK:
         return (lead,)
-    return (lead, language.t("The rules speak in their own language, English."))
+    return (lead, language.t("What the rules say is in English."))
 
 
 def _remark(remark: Remark, language: Language) -> Item:
@@ -84,78 +74,12 @@ def _remark(remark: Remark, language: Language) -> Item:
     return Item(language.own(remark.message), (language.own(remark.advise),) if remark.advise else (), foreign)
 
 
-def _glance(plan: HandOut, phase: PhasePlan, language: Language) -> Section:
-    t = language.t
-    many = len(plan.phases) > 1
-    heading = t("Phase %(number)s at a glance", number=language.number(phase.number)) if many else t("At a glance")
-    lines = []
-    if many or phase.lasts is not None:
-        if phase.lasts is not None:
-            length = language.n("one day", "%(count)s days", phase.lasts)
-            lines.append(t("Lasts %(length)s.", length=length))
-        else:
-            lines.append(t("Goes on from then."))
-        if plan.starts:
-            lines.append(t("From %(date)s.", date=language.day(_day(plan, phase.first))))
-    if phase.repeats > 1:
-        lines.append(language.n("Comes again every day.", "Comes again every %(count)s days.", phase.repeats))
-    if len(phase.days) < min(phase.repeats, phase.lasts or phase.repeats):
-        lines.append(language.n("Shown is the first day.", "Shown are the first %(count)s days.", len(phase.days)))
-    heads = (t("Day"), *(titles(SLOTS, language, slot) for slot in plan.slots))
-    rows = []
-    for day in phase.days:
-        if phase.repeats == 1:
-            name = t("Every day")
-        elif day.weekday is not None:
-            name = language.weekday(day.weekday)
-        else:
-            name = t("Day %(number)s", number=language.number(day.number))
-        cells = []
-        for numbers in day.slots:
-            cells.append("; ".join(_cell(plan, plan.routines[number], language) for number in numbers) or "–")
-        rows.append((name, *cells))
-    return Section(f"phase-{phase.number}", heading, tuple(lines), Table(heads, tuple(rows)))
-
-
-def _cell(plan: HandOut, routine: RoutinePlan, language: Language) -> str:
-    name = routine.letter or language.t("yes")
-    if routine.letter and routine.special:
-        shown = [product_name(plan, key, language) for key in routine.special[:2]]
-        name += f": {', '.join(shown)}" + (" …" if len(routine.special) > 2 else "")
-    if routine.only_if:
-        name += f" ({_condition(routine.only_if, language)})"
-    return name
-
-
-def _condition(condition: str, language: Language) -> str:
-    negated = condition.startswith("not ")
-    said_of = language.own(condition.removeprefix("not "))
-    return language.t("only if not: %(what)s", what=said_of) if negated else language.t("only if: %(what)s", what=said_of)
-
-
-def _routine(plan: HandOut, routine: RoutinePlan, language: Language) -> Section:
-    t = language.t
-    lines = []
-    always = len(routine.days) == len(plan.phases) and all(days.turn.daily for days in routine.days)
-    for days in routine.days[:1] if always else routine.days:
-        when = said.turn(language, days.turn, days.weekday)
-        when = when[:1].upper() + when[1:]
-        if len(plan.phases) > 1 and not always:
-            when = t("Phase %(number)s: %(days)s", number=language.number(days.phase), days=when)
-        lines.append(f"{when}.")
-    if routine.dates:
-        dates = language.listed(language.short_date(day) for day in routine.dates)
-        lines.append(t("On %(dates)s only.", dates=dates))
-    lines = [line for number, line in enumerate(lines) if line not in lines[:number]]
-    if routine.at is not None:
-        lines.append(t("At %(time)s.", time=clock_text(routine.at)))
-    if routine.only_if:
-        condition = _condition(routine.only_if, language)
-        lines.append(f"{condition[:1].upper()}{condition[1:]}.")
-    last = max((number for number, step in enumerate(routine.steps) if step.products), default=-1)
-    items = tuple(_step(plan, step, number == last, language) for number, step in enumerate(routine.steps))
-    name = f"routine-{plan.routines.index(routine) + 1}"
-    return Section(name, routine_name(routine, language), tuple(lines), items=items, numbered=True, tone="routine")
+def _routine(plan: HandOut, number: int, language: Language) -> Section:
+    routine = plan.routines[number]
+    last = max((place for place, step in enumerate(routine.steps) if step.products), default=-1)
+    items = tuple(_step(plan, step, place == last, language) for place, step in enumerate(routine.steps))
+    lines = routine_lines(plan, routine, language)
+    return Section(f"routine-{number + 1}", routine_name(routine, language), lines, items=items, numbered=True, tone="routine")
 
 
 def _step(plan: HandOut, step: Step, last: bool, language: Language) -> Item:
@@ -163,7 +87,7 @@ def _step(plan: HandOut, step: Step, last: bool, language: Language) -> Item:
     if not step.products:
         if step.minutes is None:
             return Item(t("Wait until the skin is dry."))
-        return Item(t("Wait %(time)s.", time=said.duration(language, step.minutes)))
+        return Item(_begun(t("Wait %(time)s.", time=said.duration(language, step.minutes))))
     names = [product_name(plan, key, language) for key in step.products]
     text = names[0] if len(names) == 1 else t("Mix in the palm: %(products)s", products=language.listed(names))
     return Item(text, tuple(_details(plan, step, last, language)))
@@ -199,9 +123,9 @@ def _details(plan: HandOut, step: Step, last: bool, language: Language) -> Itera
     if step.again_minutes:
         again = said.duration(language, step.again_minutes)
         if step.again_until is not None:
-            yield t("Again every %(time)s until %(until)s.", time=again, until=clock_text(step.again_until))
+            yield t("Again until %(until)s, %(time)s apart.", time=again, until=language.clock(step.again_until))
         else:
-            yield t("Again every %(time)s until bedtime.", time=again)
+            yield t("Again until bedtime, %(time)s apart.", time=again)
 
 
 def _sunscreen(plan: HandOut, step: Step, last: bool, language: Language) -> Iterator[str]:
@@ -210,13 +134,21 @@ def _sunscreen(plan: HandOut, step: Step, last: bool, language: Language) -> Ite
         yield t("Sunscreen comes last.")
     on_face = "face" in step.areas
     age = plan.regimen.person.age_months
-    if on_face and (age is None or age >= 18 * 12):
+    if on_face and (age is None or age >= GROWN_UP):
         dose = sunscreen_for_face_and_neck()
         grams = said.weight(language, Span(dose, dose))
-        yield t(
-            "Be generous: face and neck take about %(grams)s, or two strips as long as the index and the middle finger.",
-            grams=grams,
-        )
+        stated = read_amount(step.amount)
+        if stated is None:
+            yield t(
+                "Be generous: face and neck take about %(grams)s, three strips as long as the top joint of the index finger.",
+                grams=grams,
+            )
+        elif weigh(stated, plan.regimen.person).most < dose:
+            yield t(
+                "Rather more than less: the factor on the label was tested with an amount that is about %(grams)s "
+                "for face and neck.",
+                grams=grams,
+            )
     if on_face:
         yield t("Remember the ears and the neck.")
     if not step.again_minutes:
@@ -253,11 +185,10 @@ def _happenings(plan: HandOut, language: Language) -> Iterator[Section]:
         if event.slot:
             details.append(f"{titles(SLOTS, language, event.slot)}.")
         if event.at is not None:
-            details.append(t("At %(time)s.", time=clock_text(event.at)))
+            details.append(t("At %(time)s.", time=language.clock(event.at)))
         if event.areas:
             details.append(t("Where: %(areas)s.", areas=said.areas(language, event.areas)))
-        name = titles(EVENTS, language, event.name)
-        items.append(Item(name[:1].upper() + name[1:], tuple(details)))
+        items.append(Item(_begun(titles(EVENTS, language, event.name)), tuple(details)))
     yield Section("dates", t("Other dates"), items=tuple(items))
 
 
@@ -356,6 +287,11 @@ def _remarks(plan: HandOut, language: Language) -> Iterator[Section]:
         lead = language.t("These remarks of the rules concern your plan. Talk about them when you next can.")
         yield Section("remarks", language.t("Please keep in mind"), _foreign(lead, language),
                       items=tuple(_remark(remark, language) for remark in plan.remarks))  # fmt: skip
+
+
+def _begun(text: str) -> str:
+    """A text that begins with a capital."""
+    return text[:1].upper() + text[1:]
 
 
 def _day(plan: HandOut, day: int) -> date:

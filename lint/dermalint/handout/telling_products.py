@@ -10,6 +10,7 @@ from dermalint.handout.language import Language
 from dermalint.handout.plan import HandOut
 from dermalint.handout.sheet import Section, Table
 from dermalint.handout.supply import PROGRAMME, Supply, plan_supply
+from dermalint.handout.telling_days import product_name
 
 UNKNOWN = "–"
 
@@ -23,8 +24,8 @@ def product_sections(plan: HandOut, language: Language, packages: Mapping[str, i
         months = product.lasts_after_opening_months
         rows.append(
             (
-                _name(plan, key, language),
-                language.short_date(product.opened) if product.opened else t("write it here: ________"),
+                product_name(plan, key, language),
+                language.short_date(product.opened) if product.opened else t("write it here:\N{NO-BREAK SPACE}________"),
                 language.n("one month", "%(count)s months", months) if months else t("see the package"),
                 language.short_date(ends) if ends else t("see the package"),
             )
@@ -32,11 +33,6 @@ def product_sections(plan: HandOut, language: Language, packages: Mapping[str, i
     heads = (t("Product"), t("Opened on"), t("Keeps after opening"), t("Use until"))
     yield Section("products", t("Your products"), table=Table(heads, tuple(rows)))
     yield from _supply(plan, language, packages)
-
-
-def _name(plan: HandOut, key: str, language: Language) -> str:
-    product = plan.products[key]
-    return language.own(product.name or key.replace("-", " "))
 
 
 def _supply(plan: HandOut, language: Language, packages: Mapping[str, int]) -> Iterator[Section]:
@@ -53,14 +49,18 @@ def _supply(plan: HandOut, language: Language, packages: Mapping[str, int]) -> I
     rows = [tuple(_cells(plan, supply, with_packages, language)) for supply in known]
     lines = [
         t(
-            "Weights are estimates from published figures: "
-            "a finger-tip unit 0.43–0.49 g, a drop 0.05 g, sunscreen 2 mg on each cm²."
-        ),
+            "Weights are estimates from published figures. A finger-tip unit is a strip of cream from the last crease of the "
+            "index finger to its tip: 0.43–0.49\N{NO-BREAK SPACE}g. A drop is 0.05\N{NO-BREAK SPACE}g, "
+            "sunscreen 2\N{NO-BREAK SPACE}mg on each cm²."
+        )
     ]
     if not all(supply.stated for supply in known):
-        lines.append(t("Where the plan names no amount, the usual one for that area is reckoned; it is marked with *."))
+        lines.append(t("* The plan names no amount: a published figure for this area stands here."))
     if any(supply.uses[0] != supply.uses[1] for supply in known):
-        lines.append(t("What is only used at times makes the span between least and most."))
+        lines.append(t("The lower figure is without what is used only at times."))
+    others = [product_name(plan, supply.product, language) for supply in supplies if supply not in known]
+    if others:
+        lines.append(t("Not reckoned, as no amount is known: %(products)s.", products=language.listed(others)))
     yield Section("supply", t("How much you need"), tuple(lines), Table(tuple(heads), tuple(rows)))
 
 
@@ -69,7 +69,7 @@ def _cells(plan: HandOut, supply: Supply, with_packages: bool, language: Languag
     assert supply.each is not None
     assert supply.week is not None
     assert supply.programme is not None
-    yield _name(plan, supply.product, language)
+    yield product_name(plan, supply.product, language)
     yield said.weight(language, supply.each) + ("" if supply.stated else " *")
     yield said.weight(language, supply.week)
     yield said.weight(language, supply.programme)
@@ -83,7 +83,8 @@ def _cells(plan: HandOut, supply: Supply, with_packages: bool, language: Languag
     if least != most:
         lasts = t("%(least)s to %(most)s", least=language.number(least), most=lasts)
     if supply.longer_than_it_keeps:
-        lasts += f" – {t('longer than it keeps: a smaller package does')}"
+        too_long = t("longer than it keeps: a smaller package does")
+        lasts += f" – {too_long}"
     yield lasts
     fewest, many = supply.packages
     yield language.number(many) if fewest == many else f"{language.number(fewest)}–{language.number(many)}"
