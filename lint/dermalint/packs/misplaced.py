@@ -44,11 +44,9 @@ def _of_requirement(requirement: nodes.Requirement) -> Iterator[Misfit]:
             isinstance(first, nodes.EventIs) or isinstance(second, nodes.EventIs)
         ):
             yield Misfit(span, "An event is in no routine", "`… by day`, or `by 1 day before and 2 days after`")
-        case (nodes.Separate() | nodes.Wait()) as between if (
-            isinstance(between.first, nodes.EventIs) and isinstance(between.second, nodes.EventIs)
-        ):
+        case nodes.Wait(_, nodes.EventIs(), nodes.EventIs(), span):
             said = "Nothing is applied here: both sides are events"
-            yield Misfit(between.span, said, "`wait 1 day after event waxing before retinoid`")
+            yield Misfit(span, said, "`wait 1 day after event waxing before retinoid`")
         case nodes.UseCount(bound=Comparison.AT_LEAST, per="row", span=span):
             yield Misfit(span, "There is no `at least … in a row`", "`use retinol at least 3 evenings per week`")
         case nodes.ExpectAround(side="after", reach=nodes.Reach(where="ahead", span=span)):
