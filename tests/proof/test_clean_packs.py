@@ -41,6 +41,16 @@ def test_solver_and_every_week_agree(seed: int) -> None:
     assert solved is tried, text
 
 
+@pytest.mark.parametrize("seed", range(14))
+def test_solver_and_every_week_with_waits_agree(seed: int) -> None:
+    random = Random(f"waits {seed}")
+    text = proofs.small_pack(random, waiting=True)
+    solved, tried = proofs.both_answers(text, 1, random.choice(((0,), (1,), (0, 1))), proofs.WAIT)
+    assert solved is tried, text
+
+
 def test_both_answers_occur() -> None:
     answers = {proofs.both_answers(proofs.small_pack(Random(f"agree {seed}")), 1, (0, 1))[1] for seed in range(12)}
     assert answers == {True, False}
+    waiting = {proofs.both_answers(proofs.small_pack(Random(f"waits {s}"), True), 1, (0, 1), proofs.WAIT)[1] for s in range(14)}
+    assert waiting == {True, False}

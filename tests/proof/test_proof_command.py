@@ -115,6 +115,37 @@ def test_coverage_and_missing(tmp_path: Path, capfd: pytest.CaptureFixture[str])
     assert json.loads(out)["rules"][0]["boundary"] == {"shown": 2, "of": 2}
 
 
+def test_missing_examples_of_clauses_are_asked_for(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    path = write(tmp_path, HEAD + "rule one caution\n  never use urea if skin is damp.\n")
+    status, out, _ = call(capfd, path, "--missing")
+    assert status == 0  # there is no boundary
+    assert "to write" not in out
+    _, out, _ = call(capfd, path, "--missing", "--clauses")
+    assert "holds evening: urea" in out
+    status, _, err = call(capfd, path, "--clauses")
+    assert status == 2
+    assert "Give --missing too" in err
+
+
+def test_missing_examples_in_files_come_with_their_text(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    path = write(tmp_path, HEAD + "rule one caution\n  in daylight expect sunscreen every 2 hours.\n")
+    _, out, _ = call(capfd, path, "--missing", "--as", "json")
+    (rule,) = json.loads(out)["rules"]
+    lines = [line for line in rule["to_write"] if " file " in line]
+    assert len(lines) == len(rule["files"]) > 0
+    _, told, _ = call(capfd, path, "--missing")
+    for name, text in rule["files"].items():
+        assert name in told
+        assert text.splitlines()[1] in told
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    path.write_text(path.read_text(encoding="utf-8") + "".join(f"  {line}\n" for line in rule["to_write"]), encoding="utf-8")
+    status, out, _ = call(capfd, path, "--coverage", "--as", "json")
+    (rule,) = json.loads(out)["rules"]
+    assert status == 0
+    assert rule["boundary"] == {"shown": 2, "of": 2}
+
+
 def test_before_names_a_regimen_on_which_versions_disagree(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     old = write(tmp_path, SOUND, "old/house.rules")
     new = write(tmp_path, SOUND.replace("morning.", "evening.").replace("breaks morning", "breaks evening"), "new/house.rules")

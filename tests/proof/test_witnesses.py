@@ -6,13 +6,17 @@ from pathlib import Path
 
 import pytest
 
+from dermalint.packs.load import load_packs
 from dermalint.proof.before import compare
+from dermalint.proof.beside import never_without
 from dermalint.proof.coverage import Covering, line_of
+from dermalint.proof.ground import Ground
 from dermalint.proof.mutants import BOUNDARY, CLAUSE
+from dermalint.proof.plans import own_examples
 from dermalint.proof.witness import Witnesses, confirm
 from dermalint.regimen.read import read_regimen
 from dermalint_grammar.parse import parse_pack
-from proof.seeded import ground_of
+from proof.seeded import AS_OF, ground_of
 
 RULES = {
     "separate retinol from glycolic-acid by 12 hours.": "a minute",
@@ -75,6 +79,74 @@ rule three caution
     assert "sunscreen" in witness.breaks.written()
 
 
+CANNOT_BE_ALONE = {
+    ("use retinol for at most 14 days.", "use retinol for at most 7 days."): ("a.other0",),
+    ("wait 5 minutes after toner before retinol or glycolic-acid.", "never use retinol.", "never use glycolic-acid."): (
+        "a.other0",
+        "a.other1",
+    ),
+    ("separate retinol from urea by routine if person is pregnant.", "never use retinol if person is pregnant."): ("a.other0",),
+}
+
+
+@pytest.mark.parametrize("sentences", CANNOT_BE_ALONE)
+def test_what_cannot_be_broken_alone_is_said_with_the_reason(sentences: tuple[str, ...]) -> None:
+    mine, *others = sentences
+    text = f"rule one caution\n  {mine}\n" + "".join(f"rule other{n} advice\n  {said}\n" for n, said in enumerate(others))
+    ground = ground_of(text)
+    found = confirm(Witnesses(ground).of(ground.by_id["a.one"]), ground)
+    assert found.well
+    assert found.witness.always == CANNOT_BE_ALONE[sentences]
+    assert {*found.witness.others} <= {*found.witness.always}
+    assert "whatever breaks the rule breaks a.other0" in found.breaks
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        "never use retinol if person is pregnant.",  # not where the rule speaks
+        "never use retinol in the morning.",  # not at every hour
+        "never use retinol with strength above 1 %.",  # not at every strength
+        "never use retinol and urea.",
+    ],
+)
+def test_a_rule_that_can_be_broken_alone_is_not_called_bound(other: str) -> None:
+    ground = ground_of(f"rule one caution\n  separate retinol from urea by routine.\nrule other caution\n  {other}\n")
+    linked = ground.by_id["a.one"]
+    assert never_without(ground, linked, "usual") == ()
+    assert Witnesses(ground).of(linked).others == ()
+
+
+def test_an_example_of_its_author_is_among_what_is_tried() -> None:
+    example = "evening: retinol 0.3 % (urea 2 %, squalane 8 %)"
+    text = "rule one caution\n  never use retinol and urea and squalane.\n"
+    ground = ground_of(f"{text}  breaks {example}\n  holds evening: urea 1 %\n")
+    (plan,) = own_examples(ground.by_id["a.one"])
+    assert plan.written() == example
+    (kept,) = own_examples(ground.by_id["a.one"], breaks=False)
+    assert kept.written() == "evening: urea 1 %"
+
+
+SHIPPED = (
+    "acids.acid-slow-start", "acne.wait-after-washing-when-it-stings", "procedures.retinoid-after-shaving",
+    "steroids.self-bought-steroid-two-weeks", "regions.ca-alpha-hydroxy-acid", "scalp.minoxidil-and-retinoid",
+    "retinol-limits.eu-retinol-body", "shelf.pharmacy-mixture-once-dispensed", "first-use.one-new-active-at-a-time",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def shipped() -> Witnesses:
+    return Witnesses(Ground(load_packs(), (), AS_OF))
+
+
+@pytest.mark.parametrize("rule", SHIPPED)
+def test_shipped_rules_are_broken_alone_or_cannot_be(shipped: Witnesses, rule: str) -> None:
+    found = confirm(shipped.of(shipped.ground.by_id[rule]), shipped.ground)
+    assert found.well
+    assert bool(found.witness.others) is bool(found.witness.always)
+    assert found.witness.change
+
+
 EXAMPLES = """
 rule one caution
   limit strength of retinol to at most 0.3 % if age at least 18 years.
@@ -121,3 +193,43 @@ def test_the_same_said_otherwise_shows_no_difference() -> None:
     (found,) = compare(old, new, frozenset({"a"}))
     assert found.plan is None
     assert found.judged > 10
+
+
+ALIKE = {
+    "expect serum with spf at least 30 in every day that has serum with spf below 30.": (["31 in place of 30"], "companion"),
+    "expect serum with spf at least 30 in every day that has serum with spf below 20.": ([], ""),
+    "never use retinol or adapalene.": ([], ""),
+    "never use retinol or (retinol and urea).": (["left out", "left out"], "nothing is meant"),
+}
+
+
+@pytest.mark.parametrize("sentence", ALIKE)
+def test_a_change_that_changes_nothing_is_not_asked_of_examples(sentence: str) -> None:
+    changes, why = ALIKE[sentence]
+    ground = ground_of(f"rule one caution\n  {sentence}\n  breaks evening: serum (spf 29)\n")
+    coverage = Covering(ground).measure(ground.by_id["a.one"])
+    alike = [one for one in coverage.shown if one.alike]
+    assert [one.mutant.change for one in alike] == changes
+    assert all(why in one.alike for one in alike)
+    asked = sum(coverage.of(sort)[1] for sort in (BOUNDARY, CLAUSE))
+    assert asked == len(coverage.shown) - len(alike) > 0
+
+
+@pytest.mark.parametrize(
+    ("sentence", "part"),
+    [
+        ("never use retinol if person is pregnant.", "if person is pregnant"),
+        ("separate retinol except moisturiser from urea by routine.", "except `moisturiser`"),
+        ("never use retinol unless person has burning.", "if not person has burning"),
+        ("use left-on retinol only in the evening.", "left-on before `retinol`"),
+    ],
+)
+def test_missing_examples_of_clauses_show_them(sentence: str, part: str) -> None:
+    text = f"rule one caution\n  {sentence}\n"
+    ground = ground_of(text)
+    covering = Covering(ground)
+    linked = ground.by_id["a.one"]
+    missing = {one.mutant.part: one for one in covering.missing(linked, covering.measure(linked), CLAUSE)}
+    closed = ground_of(f"{text}  {line_of(missing[part])}\n")
+    again = Covering(closed).measure(closed.by_id["a.one"])
+    assert [one.by_examples for one in again.shown if one.mutant.part == part] == [True]

@@ -54,6 +54,7 @@ Exit status: 0 nothing is wrong, 1 something is (or two versions disagree), 2 a 
 )  # fmt: skip
 @click.option("--coverage", is_flag=True, help="Which boundaries and clauses the examples show.")
 @click.option("--missing", is_flag=True, help="Examples that would show the boundaries that none shows.")
+@click.option("--clauses", is_flag=True, help="With --missing: examples for clauses and parts of terms too.")
 @click.option(
     "--before",
     type=click.Path(path_type=Path),
@@ -71,6 +72,7 @@ def command(
     witness: str | None,
     coverage: bool,
     missing: bool,
+    clauses: bool,
     before: Path | None,
     packs: Sequence[Path],
     as_of: date | None,
@@ -86,12 +88,14 @@ def command(
 
     if sum((witness is not None, coverage or missing, before is not None)) > 1:
         raise WrongCall("--witness, --coverage (or --missing) and --before each ask for something else.", "Give one of them.")
+    if clauses and not missing:
+        raise WrongCall("--clauses says which missing examples are looked for.", "Give --missing too.")
     allowed = chosen_plugins(without_plugins, only_plugins)
     ground, known = stand_on(paths, packs, as_of, allowed)
     if witness is not None:
         return _show_witnesses(ground, known, witness, format_, to)
     if coverage or missing:
-        return _show_coverage(ground, missing, format_, to)
+        return _show_coverage(ground, missing, clauses, format_, to)
     if before is not None:
         older, _ = stand_on((before,), packs, as_of, allowed)
         return _show_differences(older, ground, format_, to)
@@ -158,23 +162,24 @@ def _show_witnesses(ground: Ground, known: PackSet, name: str, format_: str, to:
     return 0 if all(one.well for one in found) else 1
 
 
-def _show_coverage(ground: Ground, missing: bool, format_: str, to: Path | None) -> int:
+def _show_coverage(ground: Ground, missing: bool, clauses: bool, format_: str, to: Path | None) -> int:
     """Print what examples show; 1 where a boundary is not shown."""
     from dermalint import __version__
     from dermalint.proof.coverage import Covering
-    from dermalint.proof.mutants import BOUNDARY
-    from dermalint.report.witness_report import coverage_as_json, coverage_as_text
+    from dermalint.proof.mutants import BOUNDARY, CLAUSE
+    from dermalint.report.coverage_report import coverage_as_json, coverage_as_text
 
     covering = Covering(ground)
     found = [covering.measure(linked) for linked in ground.proven]
     wanted: list[Missing] = []
     if missing:
         for linked, coverage in zip(ground.proven, found, strict=True):
-            wanted += covering.missing(linked, coverage)
+            for sort in (BOUNDARY, CLAUSE) if clauses else (BOUNDARY,):
+                wanted += covering.missing(linked, coverage, sort)
     if format_ == "json":
-        text = coverage_as_json(found, wanted, __version__)
+        text = coverage_as_json(found, wanted, ground, __version__)
     else:
-        text = coverage_as_text(_page(to), found, wanted)
+        text = coverage_as_text(_page(to), found, wanted, ground)
     _write(text, format_, to)
     return 0 if all(shown == number for shown, number in (one.of(BOUNDARY) for one in found)) else 1
 

@@ -11,7 +11,7 @@ from dermalint.packs.references import walk
 from dermalint.proof.clauses import clauses, together
 from dermalint.proof.cubes import Cube, TooMany, join
 from dermalint.proof.flaws import FAULT, Answer, Flaw, Undecided, place_of, spot_of
-from dermalint.proof.ground import STANCES, Ground, own_terms
+from dermalint.proof.ground import STANCES, Ground, own_terms, parts
 from dermalint.proof.matching import Matching
 from dermalint.proof.placing import LIMIT, Placing, is_told
 from dermalint.proof.plans import say_step
@@ -37,14 +37,12 @@ def prove_clashes(ground: Ground) -> Answer:
     if find_spec("clingo") is None:
         undecided.append(Undecided("which rules cannot hold together in a week", NO_SOLVER))
         return Answer(tuple(flaws.values()), tuple(undecided))
-    samples = Samples(ground.world, ground.cubes, ground.seen)
-    told = [linked for linked in ground.rules if is_told(linked.rule)]
-    names = {linked.id: _names(ground, linked) for linked in told}
-    for linked in told:
+    told = _Told(ground)
+    for linked in told.rules:
         wanted = _wanted(linked.rule.requirement)
         if wanted is None:
             continue
-        for flaw in _of_rule(ground, linked, wanted, told, names, samples, undecided):
+        for flaw in _of_rule(ground, linked, wanted, told, undecided):
             key = frozenset(flaw.rules)
             if not any(known <= key for known in flaws):
                 flaws[key] = flaw
@@ -75,45 +73,83 @@ def _wanted(requirement: nodes.Requirement) -> _Wanted | None:
     return None
 
 
-def _names(ground: Ground, linked: LinkedRule) -> frozenset[str]:
-    found: set[str] = set()
-    for term in own_terms(linked.rule.requirement):
-        names = ground.cubes.names_of(term)
-        if not names:
-            return frozenset()
-        found |= names
-    return frozenset(found)
+class _Told:
+    """The rules that the solver is told of, and what is asked of them again and again."""
+
+    def __init__(self, ground: Ground) -> None:
+        self.ground = ground
+        self.samples = Samples(ground.world, ground.cubes, ground.seen)
+        self.rules = [linked for linked in ground.rules if is_told(linked.rule)]
+        self.names: dict[str, frozenset[str]] = {}  # of each rule; empty where it speaks of any product
+        self._avoided: list[tuple[frozenset[str], nodes.Term]] = []
+        self._companions: dict[str, list[nodes.ExampleStep]] = {}
+        for linked in self.rules:
+            requirement = linked.rule.requirement
+            spoken = []
+            for term in own_terms(requirement):
+                spoken.append(ground.cubes.names_of(term))
+                if isinstance(requirement, nodes.Limit):
+                    beyond = BEYOND[requirement.bound]
+                    term = nodes.Measured(term, requirement.measure.text, beyond, requirement.quantity, term.span)
+                self._avoided.append((spoken[-1], term))
+            self.names[linked.id] = frozenset[str]().union(*spoken) if all(spoken) else frozenset()
+
+    def companions(self, term: nodes.Term) -> list[nodes.ExampleStep]:
+        """Products that could serve: the plainest, and those of which as few other rules speak as can be."""
+        text = write_term(term)
+        if text not in self._companions:
+            made = [self.samples.make(cube) for cube in self._free(term)]
+            further = [sample for sample in made if isinstance(sample, nodes.ExampleStep)]
+            self._companions[text] = list(dict.fromkeys([*_steps(self.samples, term, COMPANIONS), *further[:COMPANIONS]]))
+        return self._companions[text]
+
+    def _free(self, term: nodes.Term) -> list[Cube]:
+        cubes = self.ground.cubes
+        names = cubes.names_of(term)
+        near = _near(self.ground, names)
+        free: list[Cube] = []
+        try:
+            free = cubes.possible(cubes.of(term))[:FREE]
+            for spoken, other in self._avoided:
+                if names and spoken and spoken.isdisjoint(near):
+                    continue
+                away = cubes.of(other, False)
+                freed = [cube | denied for cube in free for denied in away if cubes.contradiction(cube | denied) is None]
+                free = sorted(freed, key=len)[:FREE] or free
+        except TooMany:
+            pass  # those found so far will do
+        return free
 
 
 def _of_rule(
     ground: Ground,
     linked: LinkedRule,
     wanted: _Wanted,
-    told: Sequence[LinkedRule],
-    names: dict[str, frozenset[str]],
-    samples: Samples,
+    told: _Told,
     undecided: list[Undecided],
 ) -> Iterator[Flaw]:
+    names, samples = told.names, told.samples
     if not ground.concerns(linked):
         near = _near(ground, names[linked.id])
-        if not any(ground.concerns(other) and not (names[other.id] and names[other.id].isdisjoint(near)) for other in told):
+        proven = (other for other in told.rules if ground.concerns(other))
+        if not any(not names[other.id] or not names[other.id].isdisjoint(near) for other in proven):
             return
     triggers = _steps(samples, wanted.trigger, TRIGGERS) if wanted.trigger is not None else []
-    companions = _companions(ground, samples, wanted.companion, told) if wanted.companion is not None else []
+    companions = told.companions(wanted.companion) if wanted.companion is not None else []
     if wanted.trigger is not None and not triggers:
         return
     products = list(dict.fromkeys([*triggers, *companions]))
     if not products:
         return
     for _ in range(ROUNDS):  # what serves as a companion may need one itself
-        more = [step for step in _needed(ground, samples, told, names, products) if step not in products]
+        more = [step for step in _needed(told, products) if step not in products]
         if not more:
             break
         products += more
     answers = _answers(ground, products)
     beside = [
         other
-        for other in told
+        for other in told.rules
         if other is not linked
         and ground.concerns(linked, other)
         and (not names[other.id] or not names[other.id].isdisjoint(answers))
@@ -195,32 +231,6 @@ def _core(placing: Placing, members: list[int], used: Sequence[int], first: Sequ
     return kept
 
 
-def _companions(ground: Ground, samples: Samples, term: nodes.Term, told: Sequence[LinkedRule]) -> list[nodes.ExampleStep]:
-    """Products that could serve: the plainest, and those of which as few other rules speak as can be."""
-    cubes = ground.cubes
-    names = cubes.names_of(term)
-    near = _near(ground, names)
-    free: list[Cube] = []
-    try:
-        free = cubes.possible(cubes.of(term))[:FREE]
-        for linked in told:
-            for other in own_terms(linked.rule.requirement):
-                spoken = cubes.names_of(other)
-                if names and spoken and spoken.isdisjoint(near):
-                    continue
-                if isinstance(linked.rule.requirement, nodes.Limit):
-                    limit = linked.rule.requirement
-                    other = nodes.Measured(other, limit.measure.text, BEYOND[limit.bound], limit.quantity, other.span)
-                away = cubes.of(other, False)
-                freed = [cube | denied for cube in free for denied in away if cubes.contradiction(cube | denied) is None]
-                free = sorted(freed, key=len)[:FREE] or free
-    except TooMany:
-        pass  # those found so far will do
-    made = [samples.make(cube) for cube in free]
-    further = [sample for sample in made if isinstance(sample, nodes.ExampleStep)]
-    return list(dict.fromkeys([*_steps(samples, term, COMPANIONS), *further[:COMPANIONS]]))
-
-
 def _near(ground: Ground, names: frozenset[str]) -> frozenset[str]:
     """These names, the families above them and what is in them."""
     above = frozenset[str]().union(*(ground.world.ancestors.get(name, frozenset((name,))) for name in names))
@@ -239,20 +249,15 @@ def _several(
     return list(dict.fromkeys([*products, *more]))
 
 
-def _needed(
-    ground: Ground,
-    samples: Samples,
-    told: Sequence[LinkedRule],
-    names: dict[str, frozenset[str]],
-    products: Sequence[nodes.ExampleStep],
-) -> list[nodes.ExampleStep]:
+def _needed(told: _Told, products: Sequence[nodes.ExampleStep]) -> list[nodes.ExampleStep]:
     """Companions that rules ask for beside these products, or anyway where they speak of one of these."""
-    matching = Matching(ground, products)
-    answers = _answers(ground, products)
+    matching = Matching(told.ground, products)
+    answers = _answers(told.ground, products)
     found: list[nodes.ExampleStep] = []
-    for linked in told:
+    for linked in told.rules:
         requirement = linked.rule.requirement
-        if names[linked.id] and names[linked.id].isdisjoint(answers):
+        names = told.names[linked.id]
+        if names and names.isdisjoint(answers):
             continue
         if isinstance(requirement, nodes.ExpectAround):
             calls: nodes.Term | None = requirement.trigger
@@ -261,7 +266,7 @@ def _needed(
         else:
             continue
         if calls is None or any(matching.of(calls)):
-            found += _companions(ground, samples, requirement.companion, told)
+            found += told.companions(requirement.companion)
     return list(dict.fromkeys(found))
 
 
@@ -302,17 +307,20 @@ def _flaw(ground: Ground, rules: Sequence[LinkedRule], step: nodes.ExampleStep |
     first, *rest = rules
     how_many = "These two rules" if len(rules) == 2 else f"These {len(rules)} rules"
     listed = "; ".join(ground.quoted(linked) for linked in rules)
-    when = _when(ground, rules)
-    if step is None:
-        shown = f"no week keeps all of them{when}"
-    else:
-        shown = f"with {say_step(step)} in it, no week keeps all of them{when}"
+    week = "week at the usual clocks, with waits of up to an hour in a routine," if any(map(_by_clock, rules)) else "week"
+    shown = f"no {week} keeps all of them{_when(ground, rules)}"
+    if step is not None:
+        shown = f"with {say_step(step)} in it, {shown}"
     minimal = " Without any one of them some week does." if len(rules) > 1 else ""
     return Flaw(
         "clash", FAULT, f"{how_many} cannot hold together: {listed}: {shown}.{minimal}",
         tuple(linked.id for linked in rules), place_of(first), tuple(spot_of(other, "cannot hold beside it") for other in rest),
         "Change one, or say under which conditions each holds.",
     )  # fmt: skip
+
+
+def _by_clock(linked: LinkedRule) -> bool:
+    return any(isinstance(part, nodes.Duration) and part.by_clock for part in parts(linked.rule.requirement))
 
 
 def _when(ground: Ground, rules: Sequence[LinkedRule]) -> str:

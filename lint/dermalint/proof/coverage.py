@@ -13,24 +13,31 @@ from pathlib import Path
 from dermalint.checks.examples import try_examples
 from dermalint.checks.judge import Bench
 from dermalint.packs.model import LinkedRule
+from dermalint.proof.alike import told_apart_by, why_alike
+from dermalint.proof.clauses import clauses
+from dermalint.proof.cubes import TooMany
 from dermalint.proof.ground import Ground
-from dermalint.proof.mutants import BOUNDARY, Mutant, as_linked, mutants
-from dermalint.proof.nearby import aimed, stepped
+from dermalint.proof.mutants import BOUNDARY, CLAUSE, Mutant, as_linked, mutants
+from dermalint.proof.nearby import aimed, same_everywhere, stepped
 from dermalint.proof.plans import Judge, Plan, merged
-from dermalint.proof.regimen_text import regimen_text
+from dermalint.proof.settings import settings_for
 from dermalint.proof.situations import Situations
 from dermalint.proof.witness import witness_regimen
-from dermalint_grammar.record import Record
+from dermalint.regimen.write import write_regimen
+from dermalint_grammar.nodes import ExampleStep
+from dermalint_grammar.record import Record, replace
 
 STARTS, WALK, WIDE = 40, 1200, 160  # plans begun with, all that are looked at, those of rarer alternatives
+ASIDE = 3  # plans of a rule changed so that a clause does not hold
 KINDS = 14  # sets of products near which examples are looked for
 
 
 class Shown(Record):
-    """A mutant, and whether the rule's examples tell it from the rule."""
+    """A mutant, and whether the rule's examples tell it from the rule; ``alike`` says why none can, where that is proven."""
 
     mutant: Mutant
     by_examples: bool
+    alike: str = ""
 
 
 class Coverage(Record):
@@ -40,8 +47,8 @@ class Coverage(Record):
     shown: tuple[Shown, ...]
 
     def of(self, sort: str) -> tuple[int, int]:
-        """How many changes of a sort (boundary or clause) the examples tell apart, and of how many."""
-        mine = [one for one in self.shown if one.mutant.sort == sort]
+        """How many changes of a sort (boundary or clause) the examples tell apart, of those that some example could."""
+        mine = [one for one in self.shown if one.mutant.sort == sort and not one.alike]
         return sum(one.by_examples for one in mine), len(mine)
 
 
@@ -68,7 +75,8 @@ class Covering:
         found = []
         for mutant in mutants(linked):
             changed = self._outcome(as_linked(linked, mutant, self.ground.world))
-            found.append(Shown(mutant, changed != usual))
+            by_examples = changed != usual
+            found.append(Shown(mutant, by_examples, "" if by_examples else why_alike(self.ground, linked, mutant)))
         return Coverage(linked.id, tuple(found))
 
     def _outcome(self, linked: LinkedRule) -> tuple[bool, ...]:
@@ -78,13 +86,16 @@ class Covering:
 
     def missing(self, linked: LinkedRule, coverage: Coverage, sort: str = BOUNDARY) -> Iterator[Missing]:
         """An example for each mutant of a sort that the rule's own do not tell apart; one example may serve for several."""
-        left = [one.mutant for one in coverage.shown if not one.by_examples and one.mutant.sort == sort]
+        left = [one.mutant for one in coverage.shown if one.mutant.sort == sort and not (one.by_examples or one.alike)]
         judge = Judge(self.ground, linked)
         pool = _Pool(self._pool(linked), judge)
         while left:
             mutant = left.pop(0)
             other = Judge(self.ground, as_linked(linked, mutant, self.ground.world))
-            plan = _telling(other, pool, in_notation=True) or _telling(other, pool, in_notation=False)
+            own = self._aside(linked, mutant) if sort == CLAUSE else iter(())
+            near = ((one, bool(judge.alone(one))) for one in map(merged, own))
+            plan = _telling(other, near, in_notation=True)
+            plan = plan or _telling(other, pool, in_notation=True) or _telling(other, pool, in_notation=False)
             if plan is None:
                 yield Missing(linked.id, mutant, None)
                 continue
@@ -93,6 +104,23 @@ class Covering:
             left = [
                 one for one in left if bool(Judge(self.ground, as_linked(linked, one, self.ground.world)).alone(plan)) is breaks
             ]
+
+    def _aside(self, linked: LinkedRule, mutant: Mutant) -> Iterator[Plan]:
+        """Plans that the rule itself would not think of: those of its change, and its own where the clause does not hold."""
+        yield from self.narrow.of(as_linked(linked, mutant, self.ground.world), STARTS)
+        first = list(islice(self.narrow.of(linked), ASIDE))
+        samples = [self.narrow.samples.make(cube) for cube in told_apart_by(self.ground, linked, mutant)[:KINDS]]
+        try:
+            otherwise = self.ground.clauses.possible(clauses(linked.rule.conditions, False))
+        except TooMany:
+            otherwise = []
+        for plan in first:
+            for step in dict.fromkeys(step for one in plan.routines for step in one.steps if step.what is not None):
+                for sample in samples:
+                    if isinstance(sample, ExampleStep):
+                        yield same_everywhere(plan, step, sample)
+            for setting in settings_for(self.ground, otherwise)[:KINDS]:
+                yield replace(plan, givens=(*setting.givens, *(one for one in plan.givens if one.kind in ("for", "cycle"))))
 
     def _pool(self, linked: LinkedRule) -> Iterator[Plan]:
         """Plans about the rule, what is likeliest to tell first: those that might break it, and those a step or two away."""
@@ -155,16 +183,16 @@ def _unlike_each_other(plans: list[Plan], most: int) -> list[Plan]:
     return list(kept.values())[:most]
 
 
-def _telling(other: Judge, pool: _Pool, *, in_notation: bool) -> Plan | None:
+def _telling(other: Judge, pool: Iterable[tuple[Plan, bool]], *, in_notation: bool) -> Plan | None:
     """The smallest of the first few plans in which the rule and its mutant come out otherwise."""
     telling = (plan for plan, broken in pool if plan.in_notation is in_notation and bool(other.alone(plan)) is not broken)
     return min(islice(telling, 3), key=Plan.size, default=None)
 
 
-def line_of(missing: Missing, file: str = "") -> str:
-    """The line to write into the pack; ``file`` is where a plan lies that the compact notation cannot say."""
+def line_of(missing: Missing) -> str:
+    """The line to write into the pack."""
     assert missing.plan is not None
-    said = missing.plan.written() if missing.plan.in_notation else f'file "{file or file_of(missing)}"'
+    said = missing.plan.written() if missing.plan.in_notation else f'file "{file_of(missing)}"'
     return f"{'breaks' if missing.breaks else 'holds '} {said}"
 
 
@@ -179,4 +207,4 @@ def text_of(missing: Missing, ground: Ground) -> str:
     assert missing.plan is not None
     linked = ground.by_id[missing.rule]
     title = f"{linked.rule.name.text.replace('-', ' ')}: {missing.mutant.change}".capitalize()
-    return regimen_text(witness_regimen(missing.plan, ground, linked, title))
+    return write_regimen(witness_regimen(missing.plan, ground, linked, title))

@@ -11,7 +11,7 @@ from functools import reduce
 from itertools import product as combinations
 from typing import NamedTuple
 
-from dermalint.checks.terms import is_plain
+from dermalint.checks.said import is_plain
 from dermalint.vocabulary.world import World, label_key
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Comparison

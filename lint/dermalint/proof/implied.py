@@ -71,9 +71,12 @@ def _names(ground: Ground, linked: LinkedRule) -> frozenset[str]:
 
 
 def _implied(ground: Ground, linked: LinkedRule, other: LinkedRule) -> bool:
+    return ground.as_severe(other, linked) and not linked.rule.suspends and fires_with(ground, other, linked)
+
+
+def fires_with(ground: Ground, other: LinkedRule, linked: LinkedRule) -> bool:
+    """Whether the first rule certainly fires wherever the second does, of whatever severity they are."""
     rule, wider = linked.rule, other.rule
-    if not ground.as_severe(other, linked) or rule.suspends:
-        return False
     if _UNKNOWN[wider.unknown] < _UNKNOWN[rule.unknown]:
         return False
     if not {area.text for area in rule.one_area} <= {area.text for area in wider.one_area}:
@@ -99,7 +102,8 @@ def _mentions_rinsed(term: nodes.Term) -> bool:
     return any(isinstance(part, nodes.Contacted) and part.contact == "rinsed" for part in parts(term))
 
 
-def _timeless(rule: nodes.Rule) -> bool:
+def is_timeless(rule: nodes.Rule) -> bool:
+    """Whether a rule holds or not whatever stands beside a use and whenever it is."""
     return not any(isinstance(part, _AT_MOMENTS) for part in parts(rule.conditions))
 
 
@@ -107,9 +111,14 @@ def _forbidden_anyway(ground: Ground, rule: nodes.Rule, wider: nodes.Rule) -> bo
     """Whether what a rule needs in order to fire may never be used at all."""
     never = wider.requirement
     assert isinstance(never, nodes.NeverUse)
-    if never.slot is not None or not _timeless(wider) or isinstance(never.term, nodes.EventIs):
+    if never.slot is not None or not is_timeless(wider) or isinstance(never.term, nodes.EventIs):
         return False
-    match rule.requirement:
+    return any(ground.cubes.implies(term, never.term) for term in needed_terms(rule.requirement))
+
+
+def needed_terms(requirement: nodes.Requirement) -> tuple[nodes.Term, ...]:
+    """The terms of each of which some product must be used for a rule to fire."""
+    match requirement:
         case nodes.Separate(first, second) | nodes.Wait(_, first, second) | nodes.ApplyDirectly(first, second):
             needed: tuple[nodes.Term, ...] = (first, second)
         case nodes.ApplyChain((first, second)):
@@ -127,8 +136,8 @@ def _forbidden_anyway(ground: Ground, rule: nodes.Rule, wider: nodes.Rule) -> bo
         case nodes.Limit(term=term, total=False):
             needed = (term,)
         case _:
-            return False
-    return any(ground.cubes.implies(term, never.term) for term in needed if not isinstance(term, nodes.EventIs))
+            needed = ()
+    return tuple(term for term in needed if not isinstance(term, nodes.EventIs))
 
 
 # --- two rules of one sort: whether the second asks at least as much ---
@@ -143,7 +152,7 @@ def _separate(ground: Ground, rule: nodes.Rule, wider: nodes.Rule) -> bool:
         return False
     if _within(ground, one.first, two.first) and _within(ground, one.second, two.second):
         return True
-    turned = one.apart.within != "around" and two.apart.within != "around" and _timeless(rule) and _timeless(wider)
+    turned = one.apart.within != "around" and two.apart.within != "around" and is_timeless(rule) and is_timeless(wider)
     return turned and _within(ground, one.first, two.second) and _within(ground, one.second, two.first)
 
 

@@ -158,7 +158,7 @@ def _around(value: int) -> Iterator[int]:
     step = last_place(value) if value else BILLION
     for size in (step, step // 10):
         if size >= 1_000_000:
-            if value - size >= 0:
+            if value > size:  # a strength of nothing would be another product
                 yield value - size
             yield value + size
 

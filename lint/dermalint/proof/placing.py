@@ -1,7 +1,8 @@
 """Placing uses in a week so that rules hold: what rules ask, told to the answer-set solver clingo.
 
-The week repeats for ever and has four slots a day; a product is used at most once in a slot.  Rules that speak of events, first
-uses, courses, totals or moments are not told to the solver: it then finds more ways, never fewer.
+The week repeats for ever and has four slots a day at their usual clocks, with waits in a routine; a product is used at most
+once in a slot.  Rules that speak of events, first uses, courses, totals or moments are not told to the solver: it then finds
+more ways, never fewer.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Any
 
 from dermalint.packs.model import LinkedRule
 from dermalint.proof.matching import Matching
+from dermalint.proof.waiting import LONGEST, Waits
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import Comparison
 
@@ -42,7 +44,7 @@ def is_told(rule: nodes.Rule) -> bool:
     if any(isinstance(part, strange) for term in own_terms(rule.requirement) for part in parts(term)):
         return False
     requirement = rule.requirement
-    if isinstance(requirement, nodes.UseFor | nodes.Renew | nodes.ApplyDirectly | nodes.Wait):
+    if isinstance(requirement, nodes.UseFor | nodes.Renew | nodes.ApplyDirectly):
         return False
     if isinstance(requirement, nodes.Limit) and requirement.total:
         return False
@@ -66,13 +68,14 @@ class Placing:
 
     def __init__(
         self, products: Sequence[nodes.ExampleStep], rules: Sequence[LinkedRule], matching: Matching,
-        days: int = DAYS, slots: Sequence[int] = (0, 1, 2, 3),
+        days: int = DAYS, slots: Sequence[int] = (0, 1, 2, 3), longest_wait: int = LONGEST,
     ) -> None:  # fmt: skip
         import clingo
 
         self.days = days
         self.slots = tuple(slots)
         self.matching = matching
+        self.waits = Waits(longest_wait)
         self.products = products
         self._clingo = clingo
         lines = [
@@ -85,6 +88,7 @@ class Placing:
         ]
         for number, linked in enumerate(rules):
             lines += [f"{{ on({number}) }}.", *self._rule(number, linked.rule)]
+        lines += self.waits.program()
         self._control = clingo.Control(["--warn=none"])
         self._control.configuration.solve.solve_limit = str(LIMIT)  # type: ignore[union-attr]
         self._control.add("base", [], "\n".join(lines))
@@ -119,7 +123,10 @@ class Placing:
         return found
 
     def _near(self, minutes: int | None, days: int | None) -> Iterator[tuple[int, int, int, int, int]]:
-        """Pairs of places nearer than a distance, with 1 where the first lies before the second, -1 after it, 0 in one."""
+        """Pairs of places nearer than a distance, with 1 where the first lies before the second, -1 after it, 0 in one.
+
+        Of clocks only what is nearer whatever waits there are; one place, where they decide, is left out.
+        """
         laps = range(-((days or 0) // self.days) - 2, (days or 0) // self.days + 3)
         for d in range(self.days):
             for s in self.slots:
@@ -128,15 +135,19 @@ class Placing:
                         for lap in laps:
                             other = e + lap * self.days
                             gap = (other * DAY + MINUTES[t]) - (d * DAY + MINUTES[s])
-                            near = abs(gap) < minutes if minutes is not None else abs(other - d) < (days or 0)
+                            if minutes is not None:
+                                near = gap != 0 and abs(gap) < minutes - self.waits.longest
+                            else:
+                                near = abs(other - d) < (days or 0)
                             if near:
                                 yield d, s, e, t, (gap > 0) - (gap < 0)
 
     def _separate(self, requirement: nodes.Separate) -> Iterator[str]:
         from dermalint.proof.implied import _mentions_rinsed
 
-        a = self._among("P", self._means(requirement.first, _mentions_rinsed(requirement.first)))
-        b = self._among("Q", self._means(requirement.second, _mentions_rinsed(requirement.second)))
+        ones = self._means(requirement.first, _mentions_rinsed(requirement.first))
+        twos = self._means(requirement.second, _mentions_rinsed(requirement.second))
+        a, b = self._among("P", ones), self._among("Q", twos)
         if a is None or b is None:
             return
         apart = requirement.apart
@@ -146,7 +157,11 @@ class Placing:
             yield f"use(P, D, _), use(Q, D, _), P != Q, lap(P, Q), {a}, {b}"
         elif apart.within == "duration" and apart.distance is not None:
             pairs = {(d, s, e, t) for d, s, e, t, _ in self._near(*_distance(apart.distance))}
-            yield f"use(P, D, S), use(Q, E, T), P != Q, lap(P, Q), {a}, {b}, {_listed(pairs)}"
+            if pairs:
+                yield f"use(P, D, S), use(Q, E, T), P != Q, lap(P, Q), {a}, {b}, {_listed(pairs)}"
+            if apart.distance.by_clock:
+                yield from self._in_one_routine(ones, twos, apart.distance.minutes)
+                yield from self._in_one_routine(twos, ones, apart.distance.minutes)
         else:
             for length, side in ((apart.before, 1), (apart.after, -1)):
                 if length is None:
@@ -156,8 +171,21 @@ class Placing:
                 if pairs:
                     yield f"use(P, D, S), use(Q, E, T), P != Q, lap(P, Q), {a}, {b}, {_listed(pairs)}"
                 before, after = ("P", "Q") if side == 1 else ("Q", "P")
-                if length.count:
+                if length.by_clock:
+                    yield from self._in_one_routine(*((ones, twos) if side == 1 else (twos, ones)), length.minutes)
+                elif length.count:
                     yield f"use(P, D, S), use(Q, D, S), prec({before}, {after}, D, S), lap(P, Q), {a}, {b}"
+
+    def _in_one_routine(self, first: Sequence[int], second: Sequence[int], minutes: int) -> Iterator[str]:
+        """What forbids that the second follow the first in a routine by less than so many minutes."""
+        for p in first if minutes else ():
+            for q in second:
+                if p != q and self.matching.overlap(p, q):
+                    yield self.waits.nearer(p, q, "D, S", minutes)
+
+    def _wait(self, requirement: nodes.Wait) -> Iterator[str]:
+        ones, twos = self._means(requirement.first), self._means(requirement.second)
+        yield from self._in_one_routine(ones, twos, requirement.duration.minutes)
 
     def _separate_uses(self, requirement: nodes.SeparateUses) -> Iterator[str]:
         a = self._means(requirement.term)
@@ -174,7 +202,9 @@ class Placing:
                         for lap in laps:
                             other = e + lap * self.days
                             gap = abs((other - d) * DAY + MINUTES[t] - MINUTES[s])
-                            if other > d and (gap < minutes if minutes is not None else other - d < (days or 0)):
+                            if other > d and (
+                                gap < minutes - self.waits.longest if minutes is not None else other - d < (days or 0)
+                            ):
                                 pairs.add((d, s, e, t))
         if pairs:
             yield f"use(P, D, S), use(Q, E, T), lap(P, Q), {one}, {two}, {_listed(pairs)}"
@@ -274,7 +304,11 @@ class Placing:
 
     def _companion(self, p: int, d: int, s: int, fit: list[int], reach: nodes.Reach, after: bool) -> Iterator[str]:
         pairs = [(p, q) if after else (q, p) for q in fit if q != p]
-        ways = [f"prec({first}, {second}, {d}, {s})" for first, second in pairs]
+        clock = reach.duration.minutes if reach.duration is not None and reach.duration.by_clock else None
+        least = clock or 0 if reach.where == "ahead" else 0
+        most = clock if reach.where == "within" else None
+        together = (self.waits.follows(first, second, f"{d}, {s}", least, most) for first, second in pairs)
+        ways = [way for way in together if way is not None]
         trigger = f"use({p}, {d}, {s})"
         if reach.where == "every":
             length = reach.duration.days if reach.duration is not None else 0
@@ -295,7 +329,7 @@ class Placing:
             ways += [f"use({q}, {d}, {t})" for q in fit for t in self.slots if (t > s if after else t < s)]
         elif reach.where in ("within", "ahead") and reach.duration is not None:
             minutes, days = _distance(reach.duration)
-            if reach.where == "ahead":
+            if reach.where == "ahead" and minutes is None:
                 ways = []
             for lap in range(-(days or 2) // self.days - 2, (days or 2) // self.days + 3):
                 for e in range(self.days):
@@ -305,7 +339,8 @@ class Placing:
                         gap = gap if after else -gap
                         apart = gap if minutes is not None else abs(other - d)
                         bound = minutes if minutes is not None else days or 0
-                        fits = gap > 0 and (apart >= bound if reach.where == "ahead" else apart <= bound)
+                        more = self.waits.longest if minutes is not None else 0
+                        fits = gap > 0 and (apart + more >= bound if reach.where == "ahead" else apart - more <= bound)
                         if fits:
                             ways += [f"use({q}, {e}, {t})" for q in fit]
         yield ", ".join([trigger, *(f"not {way}" for way in dict.fromkeys(ways))])
@@ -346,6 +381,7 @@ def _listed(pairs: Iterable[tuple[int, int, int, int]]) -> str:
 _TOLD: dict[type, Any] = {
     nodes.Separate: Placing._separate,
     nodes.SeparateUses: Placing._separate_uses,
+    nodes.Wait: Placing._wait,
     nodes.ApplyChain: Placing._chain,
     nodes.ApplyEdge: Placing._edge,
     nodes.UseOnly: Placing._only,

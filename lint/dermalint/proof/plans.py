@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, timedelta
 
 from dermalint.checks.asked import Asked
@@ -71,6 +72,15 @@ class Plan(Record):
         beside = len(self.givens) + (not self.in_notation)
         doubled = len(self.routines) - len({(routine.day, routine.slot) for routine in self.routines})
         return steps + 10 * doubled, len(self.routines) + len(self.events), beside, len(self.written())
+
+
+def own_examples(linked: LinkedRule, breaks: bool = True) -> Iterator[Plan]:
+    """The examples of a rule that break it (or hold), but for those in files."""
+    for example in linked.rule.examples:
+        if example.breaks is breaks and example.file is None:
+            routines = tuple(part for part in example.parts if isinstance(part, nodes.ExampleRoutine))
+            events = tuple(part for part in example.parts if isinstance(part, nodes.ExampleEvent))
+            yield Plan(routines, events, example.givens)
 
 
 def merged(plan: Plan) -> Plan:

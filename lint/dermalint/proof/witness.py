@@ -9,27 +9,29 @@ from pathlib import Path
 from dermalint.checks.asked import Asked
 from dermalint.checks.judge import Bench, judge
 from dermalint.packs.model import LinkedRule
+from dermalint.proof.beside import never_without
 from dermalint.proof.clauses import clauses
 from dermalint.proof.cubes import TooMany
 from dermalint.proof.drafts import SLOTS, routine
-from dermalint.proof.ground import Ground
+from dermalint.proof.ground import Ground, own_terms
 from dermalint.proof.nearby import Change, same_everywhere, smaller, stepped
-from dermalint.proof.plans import Judge, Plan, regimen_of, say_step
-from dermalint.proof.regimen_text import regimen_text
+from dermalint.proof.plans import Judge, Plan, own_examples, regimen_of, say_step
 from dermalint.proof.samples import length, remark, step_of
 from dermalint.proof.settings import given, settings_for
 from dermalint.proof.situations import Situations
-from dermalint.regimen.model import Mention, Regimen
+from dermalint.regimen.model import Mention, Product, Regimen
 from dermalint.regimen.read import read_regimen_bytes
+from dermalint.regimen.write import write_regimen
 from dermalint.spans import Place
 from dermalint.verdict.findings import CERTAIN
 from dermalint_grammar import nodes
-from dermalint_grammar.nodes import BILLION, ExampleStep
+from dermalint_grammar.nodes import BILLION, Comparison, ExampleStep
 from dermalint_grammar.record import Record, replace
 
 SEARCHED = 300  # plans looked at for one that breaks a rule
-KEPT = 14  # of those that do, how many are looked at for one that breaks no other
-ROUNDS = 4  # things put beside a plan so that other rules hold
+ALIKE, KEPT = 2, 24  # of those that do, how many with the same products, and how many in all, are looked at further
+ROUNDS = 6  # things put beside a plan so that other rules hold
+REPAIRS, MEMBERS = 140, 12  # changes tried in each round, other products of a term among them
 MOST_JUDGED = 900  # plans judged for one rule
 
 
@@ -37,12 +39,14 @@ class Witness(Record):
     """What was found for a rule.
 
     ``breaks`` is None where no plan within the bounds breaks the rule; ``others`` are rules that it breaks too, where none
-    was found that breaks this one alone.  ``holds`` is one change away, which ``change`` says.
+    was found that breaks this one alone.  Where there can be none, ``always`` are rules of which one fires wherever this one
+    does.  ``holds`` is one change away, which ``change`` says.
     """
 
     rule: str
     breaks: Plan | None
     others: tuple[str, ...] = ()
+    always: tuple[str, ...] = ()
     holds: Plan | None = None
     change: str = ""
     judged: int = 0
@@ -59,12 +63,13 @@ class Witnesses:
     def of(self, linked: LinkedRule) -> Witness:
         """The witness of a rule."""
         judge = Judge(self.ground, linked, self._bench)
-        breaking = list(islice(self._breaking(judge, linked), KEPT))
+        breaking = _unlike(self._breaking(judge, linked))
         if not breaking:
             return Witness(linked.id, None, judged=judge.asked)
+        fewest = sorted((len(_others(judge, plan)), place) for place, plan in enumerate(breaking))
         best: tuple[int, Plan] | None = None
-        for plan in breaking:
-            cleaned, left = self._cleaned(judge, plan)
+        for _, place in fewest:
+            cleaned, left = self._cleaned(judge, breaking[place])
             if best is None or left < best[0]:
                 best = left, cleaned
             if left == 0 or judge.asked > MOST_JUDGED:
@@ -72,12 +77,14 @@ class Witnesses:
         assert best is not None
         plan = self._shrunk(judge, best[1], best[0])
         others = tuple(sorted(_others(judge, plan)))
-        holds, change = self._holding(judge, plan, others)
-        return Witness(linked.id, plan, others, holds, change, judge.asked)
+        always = never_without(self.ground, linked, judge.stance) if others else ()
+        holds, change = self._holding(judge, plan, others, bound=bool(always))
+        return Witness(linked.id, plan, others, always, holds, change, judge.asked)
 
     def _breaking(self, judge: Judge, linked: LinkedRule) -> Iterator[Plan]:
+        """Plans that break a rule: those made for it, then its author's examples, which may be the only ones without others."""
         seen: set[Plan] = set()
-        for plan in self.situations.of(linked, SEARCHED):
+        for plan in (*self.situations.of(linked, SEARCHED), *own_examples(linked)):
             if plan not in seen:
                 seen.add(plan)
                 if breaks(judge, plan):
@@ -95,21 +102,18 @@ class Witnesses:
         for _ in range(ROUNDS):
             if not others:
                 break
-            better: tuple[Plan, set[str]] | None = None
-            for changed in islice(self._repairs(plan, others), 60):
+            for changed in islice(self._repairs(plan, judge.linked, others), REPAIRS):
                 if judge.asked > MOST_JUDGED or not breaks(judge, changed):
                     continue
                 left = _others(judge, changed)
-                if len(left) < len(better[1] if better else others):
-                    better = changed, left
-                    if not left:
-                        break
-            if better is None:
+                if len(left) < len(others):
+                    plan, others = changed, left
+                    break
+            else:
                 break
-            plan, others = better
         return plan, len(others)
 
-    def _repairs(self, plan: Plan, others: set[str]) -> Iterator[Plan]:
+    def _repairs(self, plan: Plan, linked: LinkedRule, others: set[str]) -> Iterator[Plan]:
         """Changes that might let other rules hold, by what each of them asks for."""
         for rule_id in sorted(others):
             requirement = self.ground.by_id[rule_id].rule.requirement
@@ -123,7 +127,17 @@ class Witnesses:
                         yield from _with_companion(plan, sample)
             yield from self._excepted(plan, rule_id)
         yield from _short_or_known(plan)
+        yield from self._other_members(plan, linked)
         yield from _plainer(plan)
+
+    def _other_members(self, plan: Plan, linked: LinkedRule) -> Iterator[Plan]:
+        """The plan with other products of what the rule speaks of."""
+        terms = own_terms(linked.rule.requirement)
+        fitting = [sample for term in terms for sample in self.situations.samples.of(term, MEMBERS)]
+        for step in dict.fromkeys(step for one in plan.routines for step in one.steps if step.what is not None):
+            for sample in fitting:
+                if isinstance(sample, ExampleStep) and sample.what != step.what:
+                    yield same_everywhere(plan, step, sample)
 
     def _excepted(self, plan: Plan, rule_id: str) -> Iterator[Plan]:
         """The plan for somebody (somewhere, some day) of whom the other rule does not speak."""
@@ -141,19 +155,20 @@ class Witnesses:
         shrinking = True
         while shrinking and judge.asked < MOST_JUDGED + 200:
             shrinking = False
-            for less in smaller(plan):
+            for less in (*smaller(plan), *_shorter_course(judge.linked, plan)):
                 if breaks(judge, less) and len(_others(judge, less)) <= others:
                     plan, shrinking = less, True
                     break
         return plan
 
-    def _holding(self, judge: Judge, plan: Plan, others: tuple[str, ...]) -> tuple[Plan | None, str]:
+    def _holding(self, judge: Judge, plan: Plan, others: tuple[str, ...], *, bound: bool) -> tuple[Plan | None, str]:
+        """The nearest plan that holds; where the rule is bound to others, these may go on being broken."""
         fallback: tuple[Plan | None, str] = (None, "")
         for change in (*stepped(plan), *self._exchanged(judge, plan)):
             if judge.alone(change.plan):
                 continue
             left = _others(judge, change.plan)
-            if not left:
+            if not left or (bound and left <= {*others}):
                 return change.plan, change.say
             if fallback[0] is None and left <= {*others}:
                 fallback = change.plan, change.say
@@ -178,6 +193,19 @@ class Witnesses:
                         steps = (*one.steps[:number], step_of(kind), *one.steps[number + 1 :])
                         routines = (*plan.routines[:place], replace(one, steps=steps), *plan.routines[place + 1 :])
                         yield Change(replace(plan, routines=routines), f"{kind} in place of {step.what.text}")
+
+
+def _unlike(plans: Iterator[Plan]) -> list[Plan]:
+    """The first plans of each set of products and slots, so that not one product alone is tried in every way."""
+    kept: dict[tuple[object, ...], list[Plan]] = {}
+    for plan in plans:
+        named = {step.what.text for one in plan.routines for step in one.steps if step.what is not None}
+        alike = kept.setdefault((frozenset(named), frozenset(one.slot for one in plan.routines)), [])
+        if len(alike) < ALIKE:
+            alike.append(plan)
+        if sum(map(len, kept.values())) == KEPT:
+            break
+    return [plan for alike in kept.values() for plan in alike]
 
 
 def breaks(judge: Judge, plan: Plan) -> bool:
@@ -253,6 +281,16 @@ def _shorter(plan: Plan) -> Iterator[Plan]:
     yield replace(plan, routines=once, givens=(*plan.givens, given("cycle", "", None, length(30, nodes.Unit.DAY))))
 
 
+def _shorter_course(linked: LinkedRule, plan: Plan) -> Iterator[Plan]:
+    """The plan a day shorter, where that brings it nearer to what holds."""
+    requirement = linked.rule.requirement
+    if isinstance(requirement, nodes.UseFor) and requirement.bound is Comparison.AT_MOST:
+        for place, one in enumerate(plan.givens):
+            if one.kind == "for" and one.duration is not None and one.duration.days > 1:
+                less = replace(one, duration=length(one.duration.days - 1, nodes.Unit.DAY))
+                yield replace(plan, givens=(*plan.givens[:place], less, *plan.givens[place + 1 :]))
+
+
 _STRENGTHS = (BILLION // 100, BILLION // 10, BILLION // 2, BILLION, 2 * BILLION, 5 * BILLION, 8 * BILLION, 12 * BILLION)
 
 
@@ -288,12 +326,18 @@ def _other_steps(step: ExampleStep) -> Iterator[ExampleStep]:
 
 def witness_regimen(plan: Plan, ground: Ground, linked: LinkedRule, title: str) -> Regimen:
     """A plan as a regimen that says by itself how it is to be judged: its region, its stance."""
-    regimen = replace(regimen_of(plan, ground.world), title=title)
+    regimen = regimen_of(plan, ground.world)
+    regimen = replace(regimen, title=title, products={key: _as_stated(product) for key, product in regimen.products.items()})
     if plan.region is not None:
         regimen = replace(regimen, region=Mention(plan.region, Place(0, 0)))
     if linked.rule.severity is None:
         regimen = replace(regimen, stance="strict")
     return regimen
+
+
+def _as_stated(product: Product) -> Product:
+    """A product as a file can state it: an SPF of none and the dispensing of what nobody made up are not stated."""
+    return replace(product, spf=product.spf or None, dispensed=product.dispensed if product.made_up else None)
 
 
 class Confirmed(Record):
@@ -315,7 +359,7 @@ def confirm(witness: Witness, ground: Ground) -> Confirmed:
             texts.append("")
             continue
         regimen = witness_regimen(plan, ground, linked, f"What {word} {linked.id}")
-        text = regimen_text(regimen, _note(witness, plan, word, linked, ground))
+        text = _note(witness, plan, word, linked, ground) + write_regimen(regimen)
         reading, _ = read_regimen_bytes(text.encode(), Path(f"{linked.id}.{word}.regimen.yaml"), shown=linked.id)
         found = {
             finding.rule
@@ -332,11 +376,18 @@ def confirm(witness: Witness, ground: Ground) -> Confirmed:
     return Confirmed(witness, texts[0], texts[1], well)
 
 
+def why_not_alone(witness: Witness) -> str:
+    """Why a rule's witness breaks others too, in words."""
+    if witness.always:
+        return f"whatever breaks the rule breaks {' or '.join(witness.always)}"
+    return "no plan was found that breaks this rule alone"
+
+
 def _note(witness: Witness, plan: Plan, word: str, linked: LinkedRule, ground: Ground) -> str:
     lines = [f"{linked.id}: {ground.sentence(linked)}"]
     if word == "holds":
         lines.append(f"One change away: {witness.change}.")
     elif witness.others:
-        lines.append(f"It breaks {', '.join(witness.others)} too: no smaller plan was found that does not.")
+        lines.append(f"It breaks {', '.join(witness.others)} too: {why_not_alone(witness)}.")
     lines.append(f"dermalint review FILE --as-of {plan.as_of.isoformat()} --fail-at advice")
-    return "\n".join(lines)
+    return "".join(f"# {line}\n" for line in lines)

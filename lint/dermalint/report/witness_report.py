@@ -1,4 +1,4 @@
-"""Witnesses, coverage, missing examples and differences of versions, for reading and as documents for programs."""
+"""Witnesses and differences of versions, for reading and as documents for programs."""
 
 from __future__ import annotations
 
@@ -7,10 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from dermalint.proof.before import NEAR, PLANS, Difference
-from dermalint.proof.coverage import Coverage, Missing, line_of
 from dermalint.proof.ground import Ground
-from dermalint.proof.mutants import BOUNDARY, CLAUSE
-from dermalint.proof.witness import SEARCHED, Confirmed
+from dermalint.proof.witness import SEARCHED, Confirmed, why_not_alone
 from dermalint.report.page import Page
 from dermalint.report.text_report import care
 
@@ -33,15 +31,17 @@ def witnesses_as_text(page: Page, found: Sequence[Confirmed], ground: Ground) ->
         else:
             lines += page.note("the change", one.witness.change)
         if one.witness.others:
-            lines += page.note("also broken", ", ".join(one.witness.others))
+            lines += page.note("also broken", f"{', '.join(one.witness.others)}: {why_not_alone(one.witness)}.")
         if not one.well:
             lines += page.note("unsure", "Reading and judging these files again did not confirm all of this.")
         lines.append("")
     well = sum(one.well for one in found)
     alone = sum(one.well and not one.witness.others for one in found)
-    lines += page.note(
-        "", f"{well} of {len(found)} rules have a confirmed witness, {alone} one that breaks no other rule.", body="title"
-    )
+    said = f"{well} of {len(found)} rules have a confirmed witness, {alone} one that breaks no other rule."
+    bound = sum(bool(one.witness.always) for one in found)
+    if bound:
+        said += f" {bound} cannot be broken without another."
+    lines += page.note("", said, body="title")
     lines += ["", *care(page)]
     return page.finish(lines)
 
@@ -59,61 +59,8 @@ def witnesses_as_json(found: Sequence[Confirmed], version: str) -> str:
                 "holds": one.holds or None,
                 "change": one.witness.change or None,
                 "others": list(one.witness.others),
+                "always": list(one.witness.always),
                 "as_of": one.witness.breaks.as_of.isoformat() if one.witness.breaks else None,
-            }
-            for one in found
-        ],
-    }
-    return json.dumps(document, indent=2, ensure_ascii=False) + "\n"
-
-
-def coverage_as_text(page: Page, found: Sequence[Coverage], missing: Sequence[Missing]) -> str:
-    """What examples do not show, rule by rule, and lines that would show it."""
-    lines: list[str] = []
-    for one in found:
-        unshown = [shown.mutant for shown in one.shown if not shown.by_examples]
-        mine = [entry for entry in missing if entry.rule == one.rule]
-        if not unshown:
-            continue
-        lines.append(page.paint(one.rule, "title"))
-        for mutant in unshown:
-            lines += page.note(mutant.sort, f"No example tells it from the rule with {mutant.part}: {mutant.change}.")
-        for entry in mine:
-            if entry.plan is None:
-                lines += page.note(
-                    "not found", f"No example within the bounds shows {entry.mutant.part}: {entry.mutant.change}."
-                )
-            else:
-                lines += page.note("to write", line_of(entry), body="title")
-        lines.append("")
-    for sort, word in (
-        (BOUNDARY, "boundaries (a step to either side counts as one each)"),
-        (CLAUSE, "clauses and parts of terms"),
-    ):
-        pairs = [one.of(sort) for one in found]
-        shown, number = sum(pair[0] for pair in pairs), sum(pair[1] for pair in pairs)
-        share = 100 * shown // number if number else 100
-        lines += page.note("", f"Examples show {shown} of {number} {word}: {share} %.", body="title")
-    lines += ["", *care(page)]
-    return page.finish(lines)
-
-
-def coverage_as_json(found: Sequence[Coverage], missing: Sequence[Missing], version: str) -> str:
-    """One document, ``dermalint-coverage/1``."""
-    document = {
-        "format": "dermalint-coverage/1",
-        "tool": {"version": version},
-        "rules": [
-            {
-                "rule": one.rule,
-                "boundary": dict(zip(("shown", "of"), one.of(BOUNDARY), strict=True)),
-                "clause": dict(zip(("shown", "of"), one.of(CLAUSE), strict=True)),
-                "not_shown": [
-                    {"sort": shown.mutant.sort, "part": shown.mutant.part, "change": shown.mutant.change}
-                    for shown in one.shown
-                    if not shown.by_examples
-                ],
-                "to_write": [line_of(entry) for entry in missing if entry.rule == one.rule and entry.plan is not None],
             }
             for one in found
         ],
