@@ -8,10 +8,12 @@ of the time to import the engine.  A record shares the methods of its base class
 from __future__ import annotations
 
 from collections.abc import Callable
-from operator import attrgetter
+from itertools import repeat
+from operator import attrgetter, call
 from typing import Any, TypeVar, dataclass_transform
 
 _T = TypeVar("_T", bound="Record")
+_NEEDED = object()
 
 
 @dataclass_transform(frozen_default=True)
@@ -21,6 +23,8 @@ class _RecordType(type):
     record_fields: tuple[str, ...]
     record_defaults: dict[str, Any]
     _setters: tuple[Callable[[Any, Any], None], ...]
+    _usual: tuple[Any, ...]  # the default of each field, or _NEEDED
+    _places: dict[str, int]
     _values: Callable[[Any], Any]
 
     def __new__(mcs, name: str, bases: tuple[type, ...], namespace: dict[str, Any]) -> _RecordType:
@@ -36,6 +40,8 @@ class _RecordType(type):
         cls.record_fields = inherited + own
         cls.record_defaults = defaults
         cls._setters = tuple(getattr(cls, field).__set__ for field in cls.record_fields)
+        cls._usual = tuple(defaults.get(field, _NEEDED) for field in cls.record_fields)
+        cls._places = {field: place for place, field in enumerate(cls.record_fields)}
         if len(cls.record_fields) > 1:
             cls._values = attrgetter(*cls.record_fields)
         else:
@@ -57,8 +63,7 @@ class Record(metaclass=_RecordType):
         cls = type(self)
         if named or len(values) != len(cls._setters):
             values = _complete(cls, values, named)
-        for setter, value in zip(cls._setters, values, strict=True):
-            setter(self, value)
+        any(map(call, cls._setters, repeat(self), values))  # a loop in C, as records are made more than anything else
 
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"{type(self).__name__} is frozen: {name} cannot be set")
@@ -84,19 +89,17 @@ class Record(metaclass=_RecordType):
 
 
 def _complete(cls: _RecordType, values: tuple[Any, ...], named: dict[str, Any]) -> tuple[Any, ...]:
-    names = cls.record_fields
-    if len(values) > len(names):
-        raise TypeError(f"{cls.__name__} has {len(names)} fields, {len(values)} values were given")
-    full = list(values)
-    for name in names[len(values) :]:
-        if name in named:
-            full.append(named.pop(name))
-        elif name in cls.record_defaults:
-            full.append(cls.record_defaults[name])
-        else:
+    names, places, given = cls.record_fields, cls._places, len(values)
+    if given > len(names):
+        raise TypeError(f"{cls.__name__} has {len(names)} fields, {given} values were given")
+    full = [*values, *cls._usual[given:]]
+    for name, value in named.items():
+        if places.get(name, -1) < given:
+            raise TypeError(f"{cls.__name__} has no free field {name}")
+        full[places[name]] = value
+    for name, value in zip(names, full, strict=True):
+        if value is _NEEDED:
             raise TypeError(f"{cls.__name__} needs a value for {name}")
-    if named:
-        raise TypeError(f"{cls.__name__} has no free field {next(iter(named))}")
     return tuple(full)
 
 

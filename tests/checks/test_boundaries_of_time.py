@@ -335,3 +335,28 @@ routines:
 def test_what_is_mixed_in_is_its_companion_on_either_side(side: str) -> None:
     assert verdict(f"{side} serum expect moisturiser in the same routine.", MIX % "{mix: [s, m]}") == "holds"
     assert verdict(f"{side} serum expect moisturiser in the same routine.", MIX % "s") == "breaks"
+
+
+@pytest.mark.parametrize(
+    ("areas", "expected"),
+    [
+        ("[cheeks]", "holds"),
+        ("[beard]", "breaks"),
+        ("[spots]", "breaks"),  # spots are on one part of the cheeks at most
+        ("[beard, spots]", "unknown"),  # perhaps on the part above the beard
+    ],
+)
+def test_what_is_on_spots_may_cover_the_part_that_is_left(areas: str, expected: str) -> None:
+    plan = f"""regimen: x
+products: {{m: {{kind: moisturiser}}}}
+routines:
+  - {{slot: evening, steps: [{{product: m, areas: {areas}}}]}}
+"""
+    assert verdict("before event bed expect moisturiser on cheeks in the same day.", plan) == expected
+
+
+def test_bed_is_not_before_itself() -> None:
+    rule = "before event bed expect retinoid in the same day if before event bed within 30 minutes."
+    assert verdict(rule, "evening: cleanser") == "holds"
+    rule = "before event bed expect retinoid in the same day if before event waxing within 30 minutes."
+    assert verdict(rule, "evening: cleanser") == "holds"

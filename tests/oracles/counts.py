@@ -177,12 +177,16 @@ def limit(reader: Reader, _: nodes.Rule, requirement: nodes.Limit) -> Broken:
         yield from (thing for thing, _, value in amounts if not compares(value, requirement.bound, against))
         return
     values = {id(thing): value for thing, _, value in amounts}
-    # What is too much where fewer lie together is too much where more do, and told once.
-    for group in _by_patch([(thing, skin) for thing, skin, _ in amounts], Comparison.AT_LEAST):
+    parts: dict[tuple[object, frozenset[int]], list[Thing]] = {}
+    for group in _by_patch([(thing, skin) for thing, skin, _ in amounts], Comparison.AT_MOST):
         together: dict[object, list[Thing]] = {}
         for thing in group:
             key = thing.day if requirement.per == "day" else thing.routine or (id(thing.step), thing.minute)
             together.setdefault(key, []).append(thing)
-        for part in together.values():
-            if not compares(sum(values[id(thing)] for thing in part), requirement.bound, against):
-                yield from part[:1]
+        parts |= {(key, frozenset(map(id, part))): part for key, part in together.items()}
+    for (key, names), part in parts.items():
+        # What is too much where fewer lie together is too much where more do, and told once.
+        if any(key == other and names < others for other, others in parts):
+            continue
+        if not compares(sum(values[id(thing)] for thing in part), requirement.bound, against):
+            yield part[0]

@@ -73,7 +73,7 @@ def check_edge(run: Run, requirement: nodes.ApplyEdge) -> None:
     signatures = case.signatures
     yes, possible = case.terms.masks(requirement.term)
     but_yes, but_possible = case.terms.masks(requirement.but) if requirement.but is not None else (0, 0)
-    for use, truth, area in case.terms.matched(requirement.term):
+    for use, truth, area in case.terms.anchors(requirement.term):
         if requirement.slot is not None and requirement.slot not in (use.slot, use.counts_as):
             continue
         for other in case.line.by_routine.get(use.routine, ()):
@@ -92,8 +92,8 @@ def check_edge(run: Run, requirement: nodes.ApplyEdge) -> None:
 def check_directly(run: Run, requirement: nodes.ApplyDirectly) -> None:
     """Between an A and the next B of its routine no other left-on product lies on skin of either."""
     case = run.case
-    second = case.terms.matched(requirement.second)
-    for first in case.terms.matched(requirement.first):
+    second = case.terms.anchors(requirement.second)
+    for first in case.terms.anchors(requirement.first):
         use = first[0]
         following = [item for item in second if item[0].routine == use.routine and item[0].position > use.position]
         for item in following:

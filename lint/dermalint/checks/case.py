@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from dermalint.checks.asked import Asked
 from dermalint.checks.contents import add_months
 from dermalint.checks.plugged import Plugged
+from dermalint.checks.said import Said
 from dermalint.checks.signatures import Areas, sign_uses
 from dermalint.checks.terms import Matched, Terms
 from dermalint.plugins.installed import Installed
@@ -20,6 +22,9 @@ from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import World
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Unit
+
+if TYPE_CHECKING:
+    from dermalint.checks.companion import Companions
 
 
 @dataclass(slots=True)
@@ -48,6 +53,8 @@ class Case:
     line: Line
     asked: Asked
     plugins: Installed = field(default_factory=Installed)
+    said: Said | None = None  # what is kept from one regimen to the next
+    companions: dict[tuple[int, int | None, bool], Companions] = field(default_factory=dict)
     areas: Areas = field(init=False)
     terms: Terms = field(init=False)
 
@@ -55,7 +62,8 @@ class Case:
         self.areas = Areas(self.world)
         self.signatures = sign_uses(self.regimen, self.line, self.areas)
         plugged = Plugged(self.world, self.plugins)
-        self.terms = Terms(self.world, self.line, self.areas, self.signatures, self.asked.as_of, plugged)
+        said = self.said or Said(self.world)
+        self.terms = Terms(self.world, self.line, self.areas, self.signatures, self.asked.as_of, plugged, said)
 
     @cached_property
     def daylight(self) -> list[Daylight]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from dermalint.checks.case import AFTER_STEPS, Case, compatible, happens
-from dermalint.checks.moments import Happening, happenings
+from dermalint.checks.case import Case, compatible, happens
+from dermalint.checks.moments import Happening, happenings, moment_at
 from dermalint.checks.run import Run
 from dermalint.checks.terms import Matched
 from dermalint.checks.topics import topic_of
@@ -15,34 +15,32 @@ from dermalint.verdict.truth import NO, UNKNOWN, YES, negate
 from dermalint_grammar import nodes
 
 
-class _Companions:
-    """The companion's applications, and how certainly some of them cover an area."""
+class Companions:
+    """A companion's applications, and how certainly some of them cover an area; for daylight, where it reaches."""
 
-    def __init__(self, run: Run, companion: nodes.Term) -> None:
-        self.run = run
-        self.matched = run.case.terms.matched(companion)
-        self.limit = run.case.terms.area_limit(companion)
+    def __init__(self, case: Case, matched: list[Matched], limit: int | None, for_daylight: bool) -> None:
+        self.case = case
+        self.matched = matched
+        self.limit = limit
+        self.for_daylight = for_daylight
         self.by_day: dict[int, list[Matched]] = {}
         for item in self.matched:
             self.by_day.setdefault(item[0].day, []).append(item)
-        self.light: dict[int, list[Daylight]] = {}
-        for light in run.case.daylight:
-            self.light.setdefault(light.day, []).append(light)
-        self.moments: dict[tuple[str, int], list[tuple[Use, list[Matched]]]] = {}
-        self.lacking: dict[tuple[str, int, int], list[tuple[Use, int]]] = {}
-        self.for_daylight = topic_of(run.rule) == "sun"
+        self.moments: dict[str, list[tuple[Use, list[Matched]]]] = {}
+        self.lacking: dict[tuple[str, int], list[tuple[Use, int]]] = {}
 
     def needed(self, area: int) -> int:
         """The skin that must be covered: the companion's own ``on AREA``, else that of what calls for it."""
         needed = area if self.limit is None else self.limit
-        return needed & ~self.run.case.covered if self.for_daylight else needed
+        return needed & ~self.case.covered if self.for_daylight else needed
 
     def cover(self, found: list[Matched], needed: int, trigger: Use | None = None) -> int:
         """Whether the found applications together lie on all of an area; any at all will do where it is empty.
 
         What calls for them is taken to happen, and with it all that happens whenever it does.
         """
-        certain = possible = 0
+        spots = self.case.areas.spots
+        certain = possible = loose = 0
         some = NO
         under: dict[tuple[int, str], int] = {}  # (day, condition) -> what is covered if the condition holds
         for use, truth, area in found:
@@ -51,6 +49,7 @@ class _Companions:
             presence = min(truth, YES if trigger is not None and _goes_with(use, trigger) else happens(use))
             some = max(some, presence)
             possible |= area
+            loose |= self.case.signatures.items[use.signature].area & spots
             if presence == YES:
                 certain |= area
             elif truth == YES and (condition := _only_under(use)) is not None:
@@ -61,16 +60,27 @@ class _Companions:
             some = YES if otherwise else some
         if not needed:
             return some
-        spots = self.run.case.areas.spots
         if needed & ~certain & ~spots == 0 and (not needed & spots or certain & (spots | needed)):
             return YES
         lacking = needed & ~possible
-        if lacking & ~spots:
-            return NO
-        if lacking & spots and not possible & self.run.case.areas.face:
-            shaded = self.for_daylight and self.run.case.covered & self.run.case.areas.face
+        if rest := lacking & ~spots:
+            # What is on spots may lie on the one part of the face that is left.
+            return UNKNOWN if loose and rest.bit_count() == 1 and rest & self.case.areas.face else NO
+        if lacking & spots and not possible & self.case.areas.face:
+            shaded = self.for_daylight and self.case.covered & self.case.areas.face
             return UNKNOWN if shaded else NO  # perhaps the spots are where no light reaches
         return UNKNOWN if possible else NO
+
+
+def _companions(run: Run, companion: nodes.Term) -> Companions:
+    """What rules about the same companion share."""
+    case = run.case
+    matched = case.terms.matched(companion)  # one list for all terms that mean the same uses, so that it can be told by its id
+    key = id(matched), case.terms.said.area_limit(companion), topic_of(run.rule) == "sun"
+    found = case.companions.get(key)
+    if found is None:
+        found = case.companions[key] = Companions(case, matched, *key[1:])
+    return found
 
 
 def _only_under(use: Use) -> str | None:
@@ -90,14 +100,14 @@ def _goes_with(use: Use, trigger: Use) -> bool:
 def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
     """After (before) each A its companion, as near as asked, on all skin that A is on."""
     case = run.case
-    triggers = happenings(case, requirement.trigger)
+    reach = requirement.reach
+    triggers = happenings(case, requirement.trigger, judged=reach.where != "every")
     if not triggers:
         return
     if isinstance(requirement.companion, nodes.PatchTest):
         _check_test(run, requirement, triggers)
         return
-    companions = _Companions(run, requirement.companion)
-    reach = requirement.reach
+    companions = _companions(run, requirement.companion)
     for trigger in triggers:
         certainty = trigger.meant  # an as-needed trigger is judged as if it happens
         needed = companions.needed(trigger.area if trigger.area is not None else 0)
@@ -116,16 +126,6 @@ def check_around(run: Run, requirement: nodes.ExpectAround) -> None:
 
 def _told(trigger: Happening, term: nodes.Term) -> tuple[tuple[Use, nodes.Term], ...]:
     return () if trigger.use is None else ((trigger.use, term),)
-
-
-def moment_at(case: Case, happening: Happening | Daylight) -> Use:
-    """A moment that is no application: a slot, a bed time, the beginning of daylight."""
-    minute = happening.start if isinstance(happening, Daylight) else happening.minute
-    slot = case.line.clock.slots.get(happening.slot)
-    return Use(
-        minute, happening.day, happening.slot, slot.counts_as if slot else happening.slot, happening.phase,
-        0, 0, 0, 0, minute, AFTER_STEPS,
-    )  # fmt: skip
 
 
 def _reaches(case: Case, requirement: nodes.ExpectAround, trigger: Happening, use: Use) -> bool:
@@ -157,7 +157,7 @@ def _reaches(case: Case, requirement: nodes.ExpectAround, trigger: Happening, us
 
 
 def _check_every_after(
-    run: Run, requirement: nodes.ExpectAround, companions: _Companions, trigger: Happening, certainty: int, needed: int
+    run: Run, requirement: nodes.ExpectAround, companions: Companions, trigger: Happening, certainty: int, needed: int
 ) -> None:
     """Each morning (evening, daylight …) from the trigger on for so many days; told at the one that lacks it."""
     case = run.case
@@ -166,44 +166,48 @@ def _check_every_after(
     days = reach.duration.days
     slot = reach.slot or ""
     first, last = (trigger.day, trigger.day + days) if requirement.side == "after" else (trigger.day - days, trigger.day)
-    for day in range(max(first, case.line.judged_from), min(last + 1, case.line.judged_until)):
-        for moment, lacks in _lacking(case, companions, slot, day, needed):
-            if requirement.side == "after" and moment.minute < trigger.minute and not _same_slot(trigger, moment):
-                continue
-            if requirement.side == "before" and moment.minute > trigger.minute:
-                continue
-            caller = trigger.use or moment_at(case, trigger)
-            run.hit(min(certainty, lacks), moment, *_told(trigger, requirement.trigger), missing=True, judged_at=caller)
+    for moment, lacks in _lacking(case, companions, slot, needed):
+        if not first <= moment.day <= last:
+            continue
+        if requirement.side == "after" and moment.minute < trigger.minute and not _same_slot(trigger, moment):
+            continue
+        if requirement.side == "before" and moment.minute > trigger.minute:
+            continue
+        caller = trigger.use or moment_at(case, trigger)
+        run.hit(min(certainty, lacks), moment, *_told(trigger, requirement.trigger), missing=True, judged_at=caller)
 
 
 def _same_slot(trigger: Happening, moment: Use) -> bool:
     return trigger.day == moment.day and trigger.slot == moment.slot
 
 
-def _lacking(case: Case, companions: _Companions, slot: str, day: int, needed: int) -> list[tuple[Use, int]]:
-    """The moments of a slot on a day that lack the companion on some skin, and how certainly; worked out once."""
-    known = companions.lacking.get((slot, day, needed))
+def _lacking(case: Case, companions: Companions, slot: str, needed: int) -> list[tuple[Use, int]]:
+    """The judged moments of a slot that lack the companion on some skin, and how certainly; worked out once."""
+    known = companions.lacking.get((slot, needed))
     if known is None:
-        told = ((moment, negate(companions.cover(found, needed))) for moment, found in _slots(case, companions, slot, day))
-        known = companions.lacking[slot, day, needed] = [(moment, lacks) for moment, lacks in told if lacks != NO]
+        told = ((moment, negate(companions.cover(found, needed))) for moment, found in _slots(case, companions, slot))
+        known = companions.lacking[slot, needed] = [(moment, lacks) for moment, lacks in told if lacks != NO]
     return known
 
 
-def _slots(case: Case, companions: _Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
-    """The moments of a slot on a day, each with the companion's applications that count there; worked out once."""
-    found = companions.moments.get((slot, day))
+def _slots(case: Case, companions: Companions, slot: str) -> list[tuple[Use, list[Matched]]]:
+    """The moments of a slot on the judged days, each with the companion's applications that count; worked out once."""
+    found = companions.moments.get(slot)
     if found is None:
-        found = companions.moments[slot, day] = _lay_slots(case, companions, slot, day)
+        days = range(case.line.judged_from, case.line.judged_until)
+        found = [moment for day in days for moment in _lay_slots(case, companions, slot, day)]
+        companions.moments[slot] = found
     return found
 
 
-def _lay_slots(case: Case, companions: _Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
+def _lay_slots(case: Case, companions: Companions, slot: str, day: int) -> list[tuple[Use, list[Matched]]]:
     line = case.line
     todays = companions.by_day.get(day, [])
     if slot == "daylight":
         return [
             (moment_at(case, light), [item for item in todays if item[0].minute <= light.start])
-            for light in companions.light.get(day, ())
+            for light in case.daylight
+            if light.day == day
         ]
     if not line.first <= day < line.end:
         return []
@@ -233,23 +237,22 @@ def _lay_routines(case: Case, todays: list[Matched], day: int) -> list[tuple[Use
 def check_every(run: Run, requirement: nodes.ExpectEvery) -> None:
     """The companion in every slot of the line, listed or not; or in every routine (day) that has what calls for it."""
     case = run.case
-    companions = _Companions(run, requirement.companion)
+    companions = _companions(run, requirement.companion)
     if requirement.having is not None or requirement.slot == "routine":
         _check_having(run, requirement, companions)
         return
     needed = companions.needed(case.areas.face if requirement.slot == "daylight" else 0)
     if requirement.slot == "daylight" and not needed:
         return
-    for day in range(case.line.judged_from, case.line.judged_until):
-        for moment, found in _slots(case, companions, requirement.slot, day):
-            run.hit(negate(companions.cover(found, needed)), moment, missing=True)
+    for moment, found in _slots(case, companions, requirement.slot):
+        run.hit(negate(companions.cover(found, needed)), moment, missing=True)
 
 
-def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: _Companions) -> None:
+def _check_having(run: Run, requirement: nodes.ExpectEvery, companions: Companions) -> None:
     case = run.case
     term = requirement.having if requirement.having is not None else nodes.AnyProduct(requirement.span)
     worst: dict[int, tuple[int, Use]] = {}  # of a routine that need not have anything in particular, told once
-    for trigger in happenings(case, term):
+    for trigger in happenings(case, term, judged=True):
         use = trigger.use
         if use is None or use.application is None:
             continue
@@ -314,7 +317,7 @@ def check_renew(run: Run, requirement: nodes.Renew) -> None:
     Daylight that nobody stated, or behind glass, asks for no renewal: how much of it there is, is not known.
     """
     case = run.case
-    companions = _Companions(run, requirement.companion)
+    companions = _companions(run, requirement.companion)
     longest = requirement.duration.minutes
     for light in case.daylight:
         if not light.stated or light.behind_glass or not case.line.judged(light.day):

@@ -8,7 +8,7 @@ from typing import Any
 
 from dermalint.checks.case import Case, happens, order_of
 from dermalint.checks.facts import FACT_JUDGES, Facts
-from dermalint.checks.moments import Happening, happenings
+from dermalint.checks.moments import Happening, happenings, moment_at
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES, negate
 from dermalint_grammar import nodes
@@ -192,13 +192,15 @@ def _truth(use: Use, yes: int, possible: int) -> int:
 
 def _within(case: Case, condition: nodes.Around, moment: Use, happening: Happening) -> bool:
     duration = condition.duration
+    mine = order_of(moment)
+    other = order_of(happening.use or moment_at(case, happening))
     if condition.side == "after":
-        if moment.minute < happening.minute or (happening.use is not None and order_of(moment) <= order_of(happening.use)):
+        if mine <= other:
             return False
         if duration.by_clock:
             return moment.minute - happening.end <= duration.minutes
         return moment.day - happening.day <= case.days_in(duration, happening.day)
-    if moment.minute > happening.minute or (happening.use is not None and order_of(moment) >= order_of(happening.use)):
+    if mine >= other:
         return False
     if duration.by_clock:
         return happening.minute - moment.minute <= duration.minutes

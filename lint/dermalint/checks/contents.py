@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from dermalint.regimen.model import Content, Product
 from dermalint.vocabulary.world import World, resolve_content
 from dermalint_grammar.nodes import BILLION
-from dermalint_grammar.record import Record
 
 WITHOUT_WATER = frozenset({"anhydrous", "oil", "ointment", "silicone", "powder"})
 WHOLE = 100 * BILLION  # a strength cannot exceed 100 %
 
 
-class Range(Record):
+class Range(NamedTuple):
     """A measure known to lie between two bounds (both included; ``high`` None: no bound is known)."""
 
     low: int

@@ -178,7 +178,7 @@ def on_label(case: Case, use: Use, term: nodes.Term) -> list[tuple[Place, str]]:
     if signature is None or signature.product is None:
         return []
     product = signature.product
-    wanted, but = case.terms.names_in(term)
+    wanted, but = case.terms.said.names_in(term)
     contents = case.terms.contents[product.key]
     return [
         (content.place, f"{content.name} on the label of {product.key}")
@@ -246,7 +246,7 @@ def measure_unknown(case: Case, signature: Signature, term: nodes.Term, name: st
     assert product is not None
     plugged = name not in BUILT_IN_MEASURES
     if name == "strength" or plugged:
-        wanted, but = case.terms.names_in(term)
+        wanted, but = case.terms.said.names_in(term)
         contents = case.terms.contents[product.key]
         unstated = [
             content.name + (f" ({content.note})" if isinstance(content, Listed) and content.at_most is not None else "")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 from typing import Any
 
@@ -16,6 +16,8 @@ from dermalint_grammar import nodes
 from dermalint_grammar.nodes import BILLION, Unit
 
 _FIXED = (nodes.AllergicTo, nodes.ReasonIs, nodes.Age, nodes.Phototype, nodes.RegionIs, nodes.FromDate, nodes.UntilDate)
+_DATED = (nodes.PersonIs, nodes.Takes)
+_SEVERAL = (nodes.AnyCondition, nodes.EveryCondition)
 BUILT_IN = ("bed", "daylight")
 
 
@@ -32,24 +34,33 @@ class Facts:
             person.takes or any(mention.since for mention in (*person.traits, *person.symptoms))
         )
 
-    def ever(self, rule: nodes.Rule) -> int:
-        """The most that a rule's conditions can come to anywhere on the line."""
-        return min((self.most(condition) for condition in rule.conditions), default=YES)
+    def ever(self, conditions: Iterable[nodes.Condition]) -> int:
+        """The most that all of these conditions together can come to anywhere on the line."""
+        return min(map(self.most, conditions), default=YES)
 
     def most(self, condition: nodes.Condition) -> int:
         """The most that one condition can come to: its value where it is the same at every moment."""
-        if isinstance(condition, nodes.AnyCondition):
-            return max(self.most(part) for part in condition.conditions)
-        if isinstance(condition, nodes.EveryCondition):
-            return min(self.most(part) for part in condition.conditions)
-        if isinstance(condition, nodes.NotCondition):
-            inner = condition.condition
-            return negate(self.at(inner, None)) if self.is_fixed(inner) else YES
-        if isinstance(condition, nodes.Around) and isinstance(condition.term, nodes.EventIs):
-            event = condition.term.event
-            return YES if event in BUILT_IN or event in self._happening else NO
-        if isinstance(condition, nodes.DuringFirst) and condition.pause is not None:
-            return YES if self._may_pause(condition.pause.days) else NO
+        judge = _MOST.get(type(condition))
+        return YES if judge is None else judge(self, condition)
+
+    def _most_any(self, condition: nodes.AnyCondition) -> int:
+        return max(map(self.most, condition.conditions))
+
+    def _most_every(self, condition: nodes.EveryCondition) -> int:
+        return min(map(self.most, condition.conditions))
+
+    def _most_not(self, condition: nodes.NotCondition) -> int:
+        return negate(self.at(condition.condition, None)) if self.is_fixed(condition.condition) else YES
+
+    def _most_near(self, condition: nodes.Around) -> int:
+        term = condition.term
+        elsewhere = isinstance(term, nodes.EventIs) and term.event not in BUILT_IN and term.event not in self._happening
+        return NO if elsewhere else YES
+
+    def _most_first(self, condition: nodes.DuringFirst) -> int:
+        return YES if condition.pause is None or self._may_pause(condition.pause.days) else NO
+
+    def _most_fixed(self, condition: nodes.Condition) -> int:
         return self.at(condition, None) if self.is_fixed(condition) else YES
 
     def _may_pause(self, days: int) -> bool:
@@ -63,13 +74,14 @@ class Facts:
 
     def is_fixed(self, condition: nodes.Condition) -> bool:
         """Whether a condition is the same at every moment of this line."""
-        if isinstance(condition, nodes.AnyCondition | nodes.EveryCondition):
-            return all(self.is_fixed(part) for part in condition.conditions)
-        if isinstance(condition, nodes.NotCondition):
-            return self.is_fixed(condition.condition)
-        if isinstance(condition, nodes.PersonIs | nodes.Takes):
+        kind = type(condition)
+        if kind in _FIXED:
+            return True
+        if kind in _DATED:
             return self._dateless
-        return isinstance(condition, _FIXED)
+        if isinstance(condition, _SEVERAL):
+            return all(map(self.is_fixed, condition.conditions))
+        return isinstance(condition, nodes.NotCondition) and self.is_fixed(condition.condition)
 
     def at(self, condition: nodes.Condition, day: date | None) -> int:
         """A condition on a date (the as-of date where None); only for the conditions of this module."""
@@ -135,6 +147,21 @@ class Facts:
         return YES if self.asked.as_of < date.fromisoformat(condition.date) else NO
 
 
+def may_exclude(condition: nodes.Condition) -> bool:
+    """Whether there are regimens of which :meth:`Facts.most` says less than YES."""
+    if isinstance(condition, nodes.AnyCondition):
+        return all(map(may_exclude, condition.conditions))
+    if isinstance(condition, nodes.EveryCondition):
+        return any(map(may_exclude, condition.conditions))
+    if isinstance(condition, nodes.NotCondition):
+        return may_exclude(condition.condition)
+    if isinstance(condition, nodes.Around):
+        return isinstance(condition.term, nodes.EventIs) and condition.term.event not in BUILT_IN
+    if isinstance(condition, nodes.DuringFirst):
+        return condition.pause is not None
+    return isinstance(condition, (*_FIXED, *_DATED))
+
+
 def _back(day: date, duration: nodes.Duration) -> date:
     if duration.unit in (Unit.MONTH, Unit.YEAR):
         return add_months(day, -duration.count * (12 if duration.unit is Unit.YEAR else 1) // BILLION)
@@ -160,4 +187,13 @@ FACT_JUDGES: dict[type, Callable[[Any, Any, Any], int]] = {
     nodes.RegionIs: Facts._region,
     nodes.FromDate: Facts._from,
     nodes.UntilDate: Facts._until,
+}
+
+_MOST: dict[type, Callable[[Any, Any], int]] = {
+    nodes.AnyCondition: Facts._most_any,
+    nodes.EveryCondition: Facts._most_every,
+    nodes.NotCondition: Facts._most_not,
+    nodes.Around: Facts._most_near,
+    nodes.DuringFirst: Facts._most_first,
+    **dict.fromkeys((*_FIXED, *_DATED), Facts._most_fixed),
 }

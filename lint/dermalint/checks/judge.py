@@ -16,8 +16,9 @@ from dermalint.checks.course import check_course
 from dermalint.checks.facts import Facts
 from dermalint.checks.labels import with_labels
 from dermalint.checks.limit import check_limit
-from dermalint.checks.reach import events_needed, first_weeks, needs_history, reach_days
+from dermalint.checks.reach import Asks, what_is_asked
 from dermalint.checks.run import Run
+from dermalint.checks.said import Said
 from dermalint.checks.separate import check_separate, check_separate_uses
 from dermalint.checks.tell import tell_findings
 from dermalint.checks.use import check_count, check_never, check_only, check_products
@@ -64,38 +65,22 @@ class Bench:
     world: World
     rules: tuple[LinkedRule, ...]
     plugins: Installed = field(default_factory=Installed)
-    _reach: dict[str, int] = field(default_factory=dict)
-    _weeks: dict[str, int] = field(default_factory=dict)
-    _first: dict[str, bool] = field(default_factory=dict)
-    _events: dict[str, frozenset[str]] = field(default_factory=dict)
+    said: Said = field(init=False)
+    _asks: dict[str, Asks] = field(default_factory=dict)
 
-    def reach(self, linked: LinkedRule) -> int:
-        """:func:`reach_days` of a rule, worked out once."""
-        found = self._reach.get(linked.id)
+    def __post_init__(self) -> None:
+        self.said = Said(self.world)
+
+    def asks(self, linked: LinkedRule) -> Asks:
+        """What a rule asks of a regimen and its line, worked out once."""
+        found = self._asks.get(linked.id)
         if found is None:
-            found = self._reach[linked.id] = reach_days(linked.rule)
+            found = self._asks[linked.id] = what_is_asked(linked.rule)
         return found
 
     def first_weeks(self, linked: LinkedRule) -> int:
-        """:func:`first_weeks` of a rule, worked out once."""
-        found = self._weeks.get(linked.id)
-        if found is None:
-            found = self._weeks[linked.id] = first_weeks(linked.rule)
-        return found
-
-    def events(self, linked: LinkedRule) -> frozenset[str]:
-        """:func:`events_needed` of a rule, worked out once."""
-        found = self._events.get(linked.id)
-        if found is None:
-            found = self._events[linked.id] = events_needed(linked.rule)
-        return found
-
-    def needs_history(self, linked: LinkedRule) -> bool:
-        """:func:`needs_history` of a rule, worked out once."""
-        found = self._first.get(linked.id)
-        if found is None:
-            found = self._first[linked.id] = needs_history(linked.rule)
-        return found
+        """The longest ``during the first …`` of a rule's clauses, in days; 0 without one."""
+        return self.asks(linked).first_weeks
 
 
 def severity_in(rule: nodes.Rule, stance: str) -> str | None:
@@ -118,21 +103,22 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
         for linked in bench.rules
         if (linked.triggers is None or not linked.triggers.isdisjoint(everything))
         and severity_in(linked.rule, asked.stance)
-        and bench.events(linked) <= happening
-        and facts.ever(linked.rule) != NO
+        and (asks := bench.asks(linked)).events <= happening
+        and (not asks.facts or facts.ever(asks.facts) != NO)
     ]
     running = [linked for linked in running if not linked.measures or bench.plugins.measures_ready(linked.measures, linked.id)]
     problems = list(hints)
     if regimen.history is None:
-        unjudged = [linked for linked in running if bench.needs_history(linked)]
-        if unjudged:
-            running = [linked for linked in running if linked not in unjudged]
+        judged = [linked for linked in running if not bench.asks(linked).history]
+        if len(judged) < len(running):
+            running = judged
             problems.append(_without_history(regimen))
     suspending = [linked for linked in bench.rules if linked.suspends and severity_in(linked.rule, asked.stance)]
     hits: dict[str, list[Hit]] = {}
     conditions_of: dict[str, Conditions] = {}
     for (reach, until), together in _by_line(bench, running, suspending, regimen, answers).items():
-        conditions = Conditions(Case(regimen, bench.world, unroll(regimen, reach, until), asked, bench.plugins), facts)
+        line = unroll(regimen, reach, until)
+        conditions = Conditions(Case(regimen, bench.world, line, asked, bench.plugins, bench.said), facts)
         for linked in together:
             found = _run(bench, linked, conditions)
             if found:
@@ -163,8 +149,9 @@ def _by_line(
     """
     groups: dict[tuple[bool, bool], list[tuple[int, int, LinkedRule]]] = {}
     for linked in running:
-        reach = max([bench.reach(linked), *(bench.reach(other) for other in suspending if linked.id in other.suspends)])
-        until = _settled(bench, linked, regimen, answers) if bench.first_weeks(linked) else 0
+        asks = bench.asks(linked)
+        reach = max([asks.reach, *(bench.asks(other).reach for other in suspending if linked.id in other.suspends)])
+        until = _settled(asks.first_weeks, linked, regimen, answers) if asks.first_weeks else 0
         groups.setdefault((reach > ORDINARY_REACH, until > 0), []).append((reach, until, linked))
     return {
         (max(reach for reach, _, _ in found), max(until for _, until, _ in found)): [linked for _, _, linked in found]
@@ -177,9 +164,8 @@ def _answers(product: Product, world: World) -> frozenset[str]:
     return frozenset(contents.certain) | frozenset(contents.possible)
 
 
-def _settled(bench: Bench, linked: LinkedRule, regimen: Regimen, answers: dict[str, frozenset[str]]) -> int:
+def _settled(weeks: int, linked: LinkedRule, regimen: Regimen, answers: dict[str, frozenset[str]]) -> int:
     """The day after which no ``during the first …`` of a rule can hold any more; 0 when none can hold at all."""
-    weeks = bench.first_weeks(linked)
     past_uses = [past for past in regimen.history or () if isinstance(past, PastUse)]
     known = {past.product.name: past.since for past in past_uses}
     until = 0

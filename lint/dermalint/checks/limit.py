@@ -14,16 +14,13 @@ from dermalint_grammar import nodes
 def check_limit(run: Run, requirement: nodes.Limit) -> None:
     """The measure of every product that is A and is used; added up over a routine or a day with ``total … per``."""
     case = run.case
-    matched = case.terms.matched(requirement.term)
-    if not matched:
-        return
     if requirement.total and requirement.per is not None:
         for group in counted_together(run, requirement.term, requirement.bound):
             _check_total(run, requirement, group)
         return
     signatures = case.signatures
     judged: dict[int, tuple[int, Range | None]] = {}
-    for use, truth, _ in matched:
+    for use, truth, _ in case.terms.anchors(requirement.term):
         number = use.signature
         if number not in judged:
             found = case.terms.measured(signatures.items[number], requirement.term, requirement.measure.text)

@@ -4,10 +4,36 @@ from __future__ import annotations
 
 from dermalint.checks.case import longest_days
 from dermalint.checks.course import PAUSE_THAT_ENDS
-from dermalint.checks.facts import BUILT_IN
+from dermalint.checks.facts import BUILT_IN, may_exclude
 from dermalint.checks.use import MONTH, WEEK
 from dermalint_grammar import nodes
-from dermalint_grammar.record import fields_of
+from dermalint_grammar.record import Record, fields_of
+
+
+class Asks(Record):
+    """What a rule asks of a regimen and its line.
+
+    ``reach`` is :func:`reach_days`; ``first_weeks`` the longest ``during the first …`` of its clauses in days, 0 without one;
+    ``events`` are :func:`events_needed`; ``history`` whether it speaks of first uses; ``facts`` those of its clauses that
+    may be known to fail before any day is laid out.
+    """
+
+    reach: int
+    first_weeks: int
+    events: frozenset[str]
+    history: bool
+    facts: tuple[nodes.Condition, ...]
+
+
+def what_is_asked(rule: nodes.Rule) -> Asks:
+    """What a rule asks, for all regimens."""
+    return Asks(
+        reach=reach_days(rule),
+        first_weeks=max(map(_first_weeks, rule.conditions), default=0),
+        events=events_needed(rule),
+        history=needs_history(rule),
+        facts=tuple(filter(may_exclude, rule.conditions)),
+    )
 
 
 def reach_days(rule: nodes.Rule) -> int:
@@ -65,11 +91,6 @@ def _of_condition(condition: nodes.Condition) -> int:
     if isinstance(condition, nodes.DuringFirst) and condition.pause is not None:
         return condition.duration.days + condition.pause.days  # fresh starts may come again and again
     return _days(condition.duration) if isinstance(condition, nodes.Around) else 0
-
-
-def first_weeks(rule: nodes.Rule) -> int:
-    """The longest ``during the first …`` of a rule's clauses, in days; 0 without one."""
-    return max((_first_weeks(condition) for condition in rule.conditions), default=0)
 
 
 def _first_weeks(condition: nodes.Condition) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from dermalint.checks.case import Case, compatible, happens, longest_days, order_of, sharing
 from dermalint.checks.run import Run
@@ -17,11 +17,10 @@ from dermalint_grammar import nodes
 def check_separate(run: Run, requirement: nodes.Separate) -> None:
     """No application of A near one of B from another product, on shared skin; rinsed ones only where a term says so."""
     terms = run.case.terms
-    rinsed = run.case.signatures.rinsed
-    first = terms.matched(requirement.first, skip=rinsed & ~said_rinsed(terms, requirement.first))
+    first = terms.anchors(requirement.first, skip=_rinsed(terms, requirement.first))
     if not first:
         return
-    second = terms.matched(requirement.second, skip=rinsed & ~said_rinsed(terms, requirement.second))
+    second = terms.matched(requirement.second, skip=_rinsed(terms, requirement.second))
     if not second:
         return
     apart = requirement.apart
@@ -53,30 +52,24 @@ def _place(use: Use, within: str) -> int:
 
 def _near(case: Case, first: list[Matched], second: list[Matched], apart: nodes.Apart) -> Iterator[tuple[Matched, Matched]]:
     """Pairs closer than asked: ``before`` counts how long before a B no A may be, ``after`` how long after it."""
-    before = apart.before if apart.within == "around" else apart.distance
-    after = apart.after if apart.within == "around" else apart.distance
+    around = apart.within == "around"
+    before = apart.before if around else apart.distance
+    after = apart.after if around else apart.distance
     minutes = [item[0].minute for item in second]
     ahead = _reach(before)
     behind = _reach(after)
+    closer_before, closer_after = _closer(case, before), _closer(case, after)
     for item in first:
         use = item[0]
-        for index in range(bisect_left(minutes, use.minute - behind), bisect_right(minutes, use.minute + ahead)):
-            other = second[index]
-            if any(limit is not None and _closer(case, use, other[0], limit) for limit in _limits(use, other[0], apart)):
+        for other in second[bisect_left(minutes, use.minute - behind) : bisect_right(minutes, use.minute + ahead)]:
+            if around:
+                # Of one moment both count; an event at the clock of a routine comes before its steps.
+                mine, others = order_of(use), order_of(other[0])
+                near = (mine <= others and closer_before(use, other[0])) or (mine >= others and closer_after(use, other[0]))
+            else:
+                near = closer_before(use, other[0])
+            if near:
                 yield item, other
-
-
-def _limits(use: Use, other: Use, apart: nodes.Apart) -> list[nodes.Duration | None]:
-    """The distances asked: that before ``other`` where ``use`` comes first, else that after it; both in one moment.
-
-    An event at the clock of a routine comes before its steps.
-    """
-    if apart.within != "around":
-        return [apart.distance]
-    mine, others = order_of(use), order_of(other)
-    if mine == others:
-        return [apart.before, apart.after]
-    return [apart.before if mine < others else apart.after]
 
 
 def _reach(duration: nodes.Duration | None) -> int:
@@ -85,32 +78,35 @@ def _reach(duration: nodes.Duration | None) -> int:
     return duration.minutes if duration.by_clock else (longest_days(duration) + 2) * DAY
 
 
-def _closer(case: Case, use: Use, other: Use, limit: nodes.Duration) -> bool:
-    if limit.by_clock:
-        return abs(use.minute - other.minute) < limit.minutes
-    return abs(use.day - other.day) < case.days_in(limit, min(use.day, other.day))
+def _closer(case: Case, distance: nodes.Duration | None) -> Callable[[Use, Use], bool]:
+    """Whether two uses are nearer than a distance; without one none are."""
+    if distance is None:
+        return lambda *_: False
+    if distance.by_clock:
+        minutes = distance.minutes
+        return lambda use, other: abs(use.minute - other.minute) < minutes
+    if case.regimen.starts is None or distance.unit not in (nodes.Unit.MONTH, nodes.Unit.YEAR):
+        days = distance.days
+        return lambda use, other: abs(use.day - other.day) < days
+    return lambda use, other: abs(use.day - other.day) < case.days_in(distance, min(use.day, other.day))
 
 
-def said_rinsed(terms: Terms, term: nodes.Term) -> int:
-    """The signatures that a term means by a part of it that says ``rinsed`` itself."""
-    if isinstance(term, nodes.Contacted) and term.contact == "rinsed":
-        return terms.masks(term)[1]
-    if isinstance(term, nodes.OneOf | nodes.AllOf):
-        said = 0
-        for part in term.terms:
-            said |= said_rinsed(terms, part)
-        return said
-    if isinstance(term, nodes.Named) and term.name in terms.world.groups:
-        return said_rinsed(terms, terms.world.groups[term.name].term)
-    inner = getattr(term, "term", None)
-    return 0 if inner is None or isinstance(term, nodes.NotTerm) else said_rinsed(terms, inner)
+def _rinsed(terms: Terms, term: nodes.Term) -> int:
+    """The rinsed signatures, but for those that a term means by a part of it that says ``rinsed`` itself."""
+    rinsed = terms.signatures.contacts.get("rinsed", 0)
+    for part in terms.said.rinsed_parts(term):
+        rinsed &= ~terms.masks(part)[1]
+    return rinsed
 
 
 def check_separate_uses(run: Run, requirement: nodes.SeparateUses) -> None:
     """Two applications of A on different days lie at least so far apart; told at the later one, with the nearest before it."""
+    closer = _closer(run.case, requirement.distance)
     for matched in sharing(run.case.terms.matched(requirement.term), run.case.areas):
         for index, item in enumerate(matched):
-            near = _nearest_before(run.case, matched, index, requirement.distance)
+            if not run.case.line.judged(item[0].day):
+                continue
+            near = _nearest_before(matched, index, closer)
             if near is None:
                 continue
             use, earlier = item[0], near[0]
@@ -120,7 +116,7 @@ def check_separate_uses(run: Run, requirement: nodes.SeparateUses) -> None:
             )
 
 
-def _nearest_before(case: Case, matched: list[Matched], index: int, distance: nodes.Duration) -> Matched | None:
+def _nearest_before(matched: list[Matched], index: int, closer: Callable[[Use, Use], bool]) -> Matched | None:
     """The nearest use before it, of another day, that is too near; a certain one rather than one that may not happen."""
     use = matched[index][0]
     found: Matched | None = None
@@ -128,7 +124,7 @@ def _nearest_before(case: Case, matched: list[Matched], index: int, distance: no
         other = earlier[0]
         if other.day == use.day or not compatible(other, use):
             continue
-        if not _closer(case, other, use, distance):
+        if not closer(other, use):
             break
         if found is None or _certainty(earlier) > _certainty(found):
             found = earlier

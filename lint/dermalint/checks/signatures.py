@@ -68,7 +68,7 @@ class Signatures:
     items: list[Signature] = field(default_factory=list)
     products: int = 0  # mask of all that are applications
     events: int = 0
-    rinsed: int = 0
+    contacts: dict[str, int] = field(default_factory=dict)  # kind of contact -> mask of the applications with it
     first_yes: int = 0
     first_possible: int = 0
     uses: list[list[Use]] = field(default_factory=list)
@@ -109,7 +109,7 @@ def _sign_past(found: Signatures, regimen: Regimen, known: set[str], areas: Area
     for name in sorted(known - signed):
         product = regimen.products.get(name)
         if product is not None:
-            found.products |= 1 << _add(found, Signature(product, None, product.contact, areas.face, None, NO))
+            _add_application(found, Signature(product, None, product.contact, areas.face, None, NO))
 
 
 def _first(use: Use, known: set[str] | None) -> int:
@@ -127,15 +127,21 @@ def _sign(
     key = (application.product.key, contact.kind, contact.minutes, area, step.amount, first)
     number = index.get(key)
     if number is None:
-        number = index[key] = _add(found, Signature(application.product, None, contact, area, step.amount, first))
+        signature = Signature(application.product, None, contact, area, step.amount, first)
+        number = index[key] = _add_application(found, signature)
         bit = 1 << number
-        found.products |= bit
-        if contact.kind == "rinsed":
-            found.rinsed |= bit
         if first == YES:
             found.first_yes |= bit
         if first != NO:
             found.first_possible |= bit
+    return number
+
+
+def _add_application(found: Signatures, signature: Signature) -> int:
+    number = _add(found, signature)
+    kind = signature.contact.kind
+    found.products |= 1 << number
+    found.contacts[kind] = found.contacts.get(kind, 0) | 1 << number
     return number
 
 

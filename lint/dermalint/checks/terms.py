@@ -10,8 +10,9 @@ from typing import Any
 
 from dermalint.checks.contents import Contents, Range, measure, read_contents, strength
 from dermalint.checks.plugged import Plugged
+from dermalint.checks.said import Said
 from dermalint.checks.signatures import Areas, Signature, Signatures
-from dermalint.timeline.line import Line, Use
+from dermalint.timeline.line import Line, Use, in_time
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import BUILT_IN_MEASURES, World
 from dermalint_grammar import nodes
@@ -20,6 +21,7 @@ from dermalint_grammar.nodes import Comparison
 Masks = tuple[int, int]  # certainly, possibly (the second includes the first)
 NONE: Masks = (0, 0)
 Matched = tuple[Use, int, int]  # the application, how certainly it matches, the mask of its areas that count
+_Kinds = tuple[tuple[int, int, int], ...]  # the signatures that a term means, each with the same two
 
 
 def compare(found: Range | None, comparison: Comparison, against: int) -> int:
@@ -40,9 +42,10 @@ class Terms:
     """Judges terms for one regimen.  Masks are kept by group name; everything else is a few integer operations."""
 
     def __init__(
-        self, world: World, line: Line, areas: Areas, signatures: Signatures, as_of: date, plugged: Plugged
+        self, world: World, line: Line, areas: Areas, signatures: Signatures, as_of: date, plugged: Plugged, said: Said
     ) -> None:
         self.world = world
+        self.said = said
         self.plugged = plugged
         self.line = line
         self.areas = areas
@@ -50,7 +53,9 @@ class Terms:
         self.as_of = as_of
         self.contents: dict[str, Contents] = {}
         self.names: dict[str, Masks] = {}
-        self._groups: dict[str, Masks] = {}
+        self._masks: dict[int, tuple[nodes.Term, Masks]] = {}  # by identity: the term is kept, so that its number stays its own
+        self._matched: dict[_Kinds, list[Matched]] = {}
+        self._anchors: dict[_Kinds, list[Matched]] = {}
         for number, signature in enumerate(signatures.items):
             product = signature.product
             if product is None:
@@ -69,36 +74,64 @@ class Terms:
 
     def masks(self, term: nodes.Term) -> Masks:
         """The signatures a term means."""
-        return _JUDGES[type(term)](self, term)
+        known = self._masks.get(id(term))
+        if known is None:
+            known = self._masks[id(term)] = term, _JUDGES[type(term)](self, term)
+        return known[1]
 
     def possible(self, term: nodes.Term) -> bool:
         """Whether anything on the line may be meant."""
         return self.masks(term)[1] != 0
 
     def matched(self, term: nodes.Term, *, skip: int = 0) -> list[Matched]:
-        """The uses a term means, in order of time, with the areas that count; ``skip`` masks signatures out."""
+        """The uses a term means, in order of time, with the areas that count; ``skip`` masks signatures out.
+
+        The list is shared by all who ask for the same uses: nobody may change it.
+        """
+        return self._uses(self._kinds(term, skip))
+
+    def anchors(self, term: nodes.Term, *, skip: int = 0) -> list[Matched]:
+        """Those of :meth:`matched` that a fault can be told at or beside: all on the days that are judged, and all events."""
+        kinds = self._kinds(term, skip)
+        found = self._anchors.get(kinds)
+        if found is None:
+            judged = range(self.line.judged_from, self.line.judged_until)
+            found = [item for item in self._uses(kinds) if item[0].day in judged or item[0].application is None]
+            self._anchors[kinds] = found
+        return found
+
+    def _kinds(self, term: nodes.Term, skip: int) -> _Kinds:
         yes, possible = self.masks(term)
         possible &= ~skip
-        if not possible:
-            return []
-        kinds: dict[int, tuple[int, int]] = {}
-        number = 0
-        while possible >> number:
-            if possible >> number & 1:
-                kinds[number] = YES if yes >> number & 1 else UNKNOWN, self.counted_area(term, number)
-            number += 1
+        kinds: list[tuple[int, int, int]] = []
+        while possible:
+            bit = possible & -possible
+            possible ^= bit
+            number = bit.bit_length() - 1
+            kinds.append((number, YES if yes & bit else UNKNOWN, self.counted_area(term, number)))
+        return tuple(kinds)
+
+    def _uses(self, kinds: _Kinds) -> list[Matched]:
+        found = self._matched.get(kinds)
+        if found is None:
+            found = self._matched[kinds] = self._lay_uses({number: (truth, area) for number, truth, area in kinds})
+        return found
+
+    def _lay_uses(self, kinds: dict[int, tuple[int, int]]) -> list[Matched]:
         if len(kinds) == 1:
             ((number, (truth, area)),) = kinds.items()
             return [(use, truth, area) for use in self.signatures.uses[number]]
         found = [(use, *kinds[use.signature]) for use in self.line.uses if use.signature in kinds]
-        if possible & self.signatures.events:
+        if any(self.signatures.events >> number & 1 for number in kinds):
             found += [(use, *kinds[use.signature]) for use in self.line.events if use.signature in kinds]
-            found.sort(key=_when)
+            found.sort(key=lambda matched: in_time(matched[0]))
         return found
 
     def counted_area(self, term: nodes.Term, number: int) -> int:
         """The areas of a signature on which it is what a term means: those of each part that means it."""
         area = self.signatures.items[number].area
+        if not self.said.is_placed(term):
+            return area
         if isinstance(term, nodes.OnArea):
             inside = self.counted_area(term.term, number) & self.areas.named.get(term.area, 0)
             return inside or self.areas.spots  # spots, which may lie there
@@ -113,55 +146,6 @@ class Terms:
         inner: nodes.Term | None = getattr(term, "term", None)
         return area if inner is None or isinstance(term, nodes.NotTerm) else self.counted_area(inner, number)
 
-    def area_limit(self, term: nodes.Term) -> int | None:
-        """The areas a term restricts itself to (``A on face``), or None."""
-        if isinstance(term, nodes.OnArea):
-            own = self.areas.named.get(term.area, 0)
-            inner = self.area_limit(term.term)
-            return own if inner is None else own & inner
-        if isinstance(term, nodes.OneOf):
-            limits = [self.area_limit(part) for part in term.terms]
-            mask = 0
-            for limit in limits:
-                if limit is None:
-                    return None
-                mask |= limit
-            return mask
-        if isinstance(term, nodes.AllOf):
-            mask = -1
-            for part in term.terms:
-                limit = self.area_limit(part)
-                mask &= -1 if limit is None else limit
-            return None if mask == -1 else mask
-        if isinstance(term, nodes.Named) and term.name in self.world.groups:
-            return self.area_limit(self.world.groups[term.name].term)
-        inner_term = getattr(term, "term", None)
-        return None if inner_term is None or isinstance(term, nodes.NotTerm) else self.area_limit(inner_term)
-
-    def names_in(self, term: nodes.Term) -> tuple[frozenset[str], frozenset[str]]:
-        """The substances and families a term sums over for its strength, and those it excepts."""
-        if isinstance(term, nodes.Named):
-            if term.name in self.world.groups:
-                return self.names_in(self.world.groups[term.name].term)
-            return frozenset((term.name,)), frozenset()
-        if isinstance(term, nodes.OneOf | nodes.AllOf):
-            wanted, but = frozenset[str](), frozenset[str]()
-            for part in term.terms:
-                more, less = self.names_in(part)
-                wanted, but = wanted | more, but | less
-            return wanted, but
-        if isinstance(term, nodes.Except):
-            wanted, but = self.names_in(term.term)
-            # ``except prescribed retinol`` leaves whole products out, ``except retinol`` one part of a sum.
-            return wanted, but | (self.names_in(term.but)[0] if is_plain(term.but) else frozenset())
-        if isinstance(term, nodes.Literal):
-            key = self.world.labels.get(" ".join(term.inci.casefold().split()))
-            return (frozenset((key,)) if key else frozenset()), frozenset()
-        inner = getattr(term, "term", None)
-        if inner is None or isinstance(term, nodes.NotTerm):
-            return frozenset(), frozenset()
-        return self.names_in(inner)
-
     def measured(self, signature: Signature, term: nodes.Term, name: str) -> Range | None:
         """A measure of an application: a strength, and what a plugin computes, is that of what the term names, all else the
         product's own.  Raises :class:`~dermalint.plugins.faults.Unavailable` where a plugin fails."""
@@ -169,35 +153,32 @@ class Terms:
         if product is None:
             return None
         if name == "strength":
-            return strength(self.contents[product.key], *self.names_in(term))
+            return strength(self.contents[product.key], *self.said.names_in(term))
         if name == "amount":
             return read_amount(signature.amount)
         if name not in BUILT_IN_MEASURES:
-            return self.plugged.measure(name, self.contents[product.key], *self.names_in(term))
+            return self.plugged.measure(name, self.contents[product.key], *self.said.names_in(term))
         return measure(product, name, self.as_of)
 
     # --- one judge a kind of node ---
 
     def _each(self, judge: Callable[[Signature], int], within: int) -> Masks:
         yes = possible = 0
-        for number, signature in enumerate(self.signatures.items):
-            bit = 1 << number
-            if within & bit:
-                truth = judge(signature)
-                if truth:
-                    possible |= bit
-                    if truth == YES:
-                        yes |= bit
+        while within:
+            bit = within & -within
+            within ^= bit
+            truth = judge(self.signatures.items[bit.bit_length() - 1])
+            if truth:
+                possible |= bit
+                if truth == YES:
+                    yes |= bit
         return yes, possible
 
     def _named(self, term: nodes.Named) -> Masks:
         group = self.world.groups.get(term.name)
         if group is None:
             return self.names.get(term.name, NONE)
-        masks = self._groups.get(term.name)
-        if masks is None:
-            masks = self._groups[term.name] = self.masks(group.term)
-        return masks
+        return self.masks(group.term)
 
     def _literal(self, term: nodes.Literal) -> Masks:
         key = self.world.labels.get(" ".join(term.inci.casefold().split()))
@@ -263,9 +244,7 @@ class Terms:
 
     def _contacted(self, term: nodes.Contacted) -> Masks:
         yes, possible = self.masks(term.term)
-        mask, _ = self._each(
-            lambda signature: YES if signature.contact.kind == term.contact else NO, possible & self.signatures.products
-        )
+        mask = self.signatures.contacts.get(term.contact, 0)
         return yes & mask, possible & mask
 
     def _marked(self, term: nodes.Marked) -> Masks:
@@ -298,18 +277,6 @@ class Terms:
 
     def _patch_test(self, _: nodes.PatchTest) -> Masks:
         return NONE  # tests lie before the line: companions look them up in the history
-
-
-def is_plain(term: nodes.Term) -> bool:
-    """Whether a term is made of names alone."""
-    if isinstance(term, nodes.OneOf):
-        return all(is_plain(part) for part in term.terms)
-    return isinstance(term, nodes.Named | nodes.Literal)
-
-
-def _when(matched: Matched) -> tuple[int, int, int]:
-    use = matched[0]
-    return use.minute, use.routine, use.position
 
 
 # 1 g of a cream is taken as 1 mL; a drop is 0.05 mL (European Pharmacopoeia 2.1.1); a finger-tip unit 0.49 g (Long and

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from dermalint.checks.case import happens
@@ -20,7 +21,7 @@ _A_MONTH = nodes.Duration(nodes.BILLION, nodes.Unit.MONTH, nodes.Span(0, 0))
 def check_only(run: Run, requirement: nodes.UseOnly) -> None:
     """Every A lies in one of the slots, or in an own slot that counts as one."""
     allowed = {name.text for name in requirement.slots}
-    for use, truth, _ in run.case.terms.matched(requirement.term):
+    for use, truth, _ in run.case.terms.anchors(requirement.term):
         if use.slot not in allowed and use.counts_as not in allowed:
             run.hit(min(truth, happens(use)), use, (use, requirement.term))
 
@@ -28,7 +29,7 @@ def check_only(run: Run, requirement: nodes.UseOnly) -> None:
 def check_never(run: Run, requirement: nodes.NeverUse) -> None:
     """No A at all, or none in the slot."""
     slot = requirement.slot.text if requirement.slot is not None else None
-    for use, truth, _ in run.case.terms.matched(requirement.term):
+    for use, truth, _ in run.case.terms.anchors(requirement.term):
         if slot is None or slot in (use.slot, use.counts_as):
             run.hit(min(truth, happens(use)), use, (use, requirement.term))
 
@@ -152,9 +153,9 @@ def _check_windows(run: Run, requirement: nodes.UseCount, matched: list[Matched]
     sure = sorted(tally.certain)
     endless, sure_endless = _goes_on(run, days), _goes_on(run, sure)
     for start, end in _windows(run, requirement.per, requirement.window):
-        inside = [day for day in days if start <= day < end]
-        certain = sum(tally.certain.get(day, 0) for day in inside)
-        possible = sum(tally.possible.get(day, 0) for day in inside)
+        inside = days[bisect_left(days, start) : bisect_left(days, end)]
+        certain = sum([tally.certain.get(day, 0) for day in inside])
+        possible = sum([tally.possible[day] for day in inside])
         if at_most:
             truth, value = _over(certain, possible, requirement.number)
             told = inside

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from operator import attrgetter
+from typing import NamedTuple
 
 from dermalint.regimen.model import ApplyStep, Contact, Event, Product, Routine
 from dermalint.spans import Place
@@ -59,7 +61,10 @@ class Use:
         return self.application.product.key if self.application else ""
 
 
-class Daylight(Record):
+in_time = attrgetter("minute", "routine", "position")  # the order of a line's uses
+
+
+class Daylight(NamedTuple):
     """An interval of daylight on a regimen day; ``stated`` in the file, or the default."""
 
     day: int

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import NamedTuple
 
 from dermalint.regimen.model import ApplyStep, Days, Event, Regimen, Routine, WaitStep
 from dermalint.timeline.clock import DAY, Clock, SlotClock, nearest_turn, next_turn, set_clock
 from dermalint.timeline.days import effective_period, falls_on
-from dermalint.timeline.line import FIRST, PERHAPS_FIRST, Application, Line, PhaseSpan, Use
+from dermalint.timeline.line import FIRST, PERHAPS_FIRST, Application, Line, PhaseSpan, Use, in_time
 
 NOON = 12 * 60  # of a dated event without a clock
 FARTHEST_DAY = 366 * 3  # dated items beyond three years after the start are not laid out
@@ -80,31 +81,73 @@ def _last_dated_day(regimen: Regimen) -> int:
     return min(last, FARTHEST_DAY)
 
 
+class _Draft(NamedTuple):
+    """One application of a routine, to be laid on each of its days; minutes count from the beginning of the routine."""
+
+    at: int
+    end: int
+    slot: SlotClock
+    position: int
+    waited: int
+    dry_waits: int
+    kind: int
+    application: Application
+
+
+class _Moment(NamedTuple):
+    """The routines of one minute of the day as one: their steps, each with its applications, and how long they take."""
+
+    minute: int
+    steps: tuple[tuple[ApplyStep, tuple[_Draft, ...]], ...]
+    lasts: int
+
+
+_Kinds = dict[tuple[int, str], tuple[int, Application]]
+
+
 def _lay_out(regimen: Regimen, line: Line) -> None:
-    kinds: dict[tuple[int, str], tuple[int, Application]] = {}
+    kinds: _Kinds = {}
+    drafted: dict[tuple[int, ...], _Moment] = {}  # by the numbers of its routines
+    known: dict[tuple[int, int, int], list[_Moment]] = {}  # by what tells the days of a phase apart where they are alike
+    alike = [not any(routine.dates or routine.days.every for routine in phase.routines) for phase in regimen.phases]
     for day in range(line.first, line.end):
         index = line.phase_of(day)
         span = line.phases[index]
-        weekday = line.weekday(day)
-        moments: dict[int, list[tuple[Routine, SlotClock]]] = {}
-        for routine in regimen.phases[index].routines:
-            if routine.dates:
-                if line.starts is None or not any((d - line.starts).days == day for d in routine.dates):
-                    continue
-            elif not falls_on(
-                routine.days, day, phase_start=span.start, cycle=span.cycle, weekday=weekday, starts=line.starts
-            ):
-                continue
-            slot = line.clock.slots.get(routine.slot.name)
-            if slot is None:
-                continue
-            minute = slot.minute if routine.at is None else nearest_turn(routine.at, slot.minute)
-            moments.setdefault(minute, []).append((routine, slot))
-        for minute in sorted(moments):
-            _lay_routine(regimen, line, day, index, day * DAY + minute, moments[minute], kinds)
+        key = index, line.weekday(day), (day - span.start) % span.cycle
+        moments = known.get(key) if alike[index] else None
+        if moments is None:
+            moments = known[key] = []
+            for minute, routines in sorted(_routines_of(regimen, line, day, index).items()):
+                numbers = tuple(id(routine) for routine, _ in routines)
+                if numbers not in drafted:
+                    drafted[numbers] = _draft_moment(regimen, minute, routines, kinds)
+                moments.append(drafted[numbers])
+        for moment in moments:
+            _lay_moment(line, day, index, moment)
     _lay_events(regimen, line)
-    line.uses.sort(key=lambda use: (use.minute, use.routine, use.position))
+    line.uses.sort(key=in_time)
     _mark_first_uses(line)
+
+
+def _routines_of(regimen: Regimen, line: Line, day: int, index: int) -> dict[int, list[tuple[Routine, SlotClock]]]:
+    """The routines of a day by the minute they begin at."""
+    span = line.phases[index]
+    weekday = line.weekday(day)
+    moments: dict[int, list[tuple[Routine, SlotClock]]] = {}
+    for routine in regimen.phases[index].routines:
+        if routine.dates:
+            if line.starts is None or not any((d - line.starts).days == day for d in routine.dates):
+                continue
+        elif not falls_on(
+            routine.days, day, phase_start=span.start, cycle=span.cycle, weekday=weekday, starts=line.starts
+        ):
+            continue
+        slot = line.clock.slots.get(routine.slot.name)
+        if slot is None:
+            continue
+        minute = slot.minute if routine.at is None else nearest_turn(routine.at, slot.minute)
+        moments.setdefault(minute, []).append((routine, slot))
+    return moments
 
 
 def _mark_first_uses(line: Line) -> None:
@@ -126,18 +169,9 @@ def _mark_first_uses(line: Line) -> None:
             conditions.add(application.only_if)
 
 
-def _lay_routine(
-    regimen: Regimen,
-    line: Line,
-    day: int,
-    phase: int,
-    start: int,
-    routines: list[tuple[Routine, SlotClock]],
-    kinds: dict[tuple[int, str], tuple[int, Application]],
-) -> None:
-    routine_id = line.next_routine()
-    line.routine_ends[routine_id] = start  # takes the number, before the repeats of a chain take theirs
-    at, waited, dry_waits, position = start, 0, 0, 0
+def _draft_moment(regimen: Regimen, minute: int, routines: list[tuple[Routine, SlotClock]], kinds: _Kinds) -> _Moment:
+    at, waited, dry_waits, position = 0, 0, 0, 0
+    steps: list[tuple[ApplyStep, tuple[_Draft, ...]]] = []
     for routine, slot in routines:
         skin: str | None = None
         for step in routine.steps:
@@ -150,8 +184,8 @@ def _lay_routine(
                     at += step.minutes
                 continue
             position += 1
+            drafts: list[_Draft] = []
             end = at
-            before = len(line.uses)
             for mention in step.products:
                 product = regimen.products.get(mention.name)
                 if product is None:
@@ -168,17 +202,28 @@ def _lay_routine(
                 kind, application = found
                 minutes = (application.contact.minutes or 0) if application.contact.kind == "timed" else 0
                 end = max(end, at + minutes)
-                line.uses.append(
-                    Use(
-                        at, day, slot.name, slot.counts_as, phase, routine_id, position, waited, dry_waits, at + minutes,
-                        kind, application,
-                    )
-                )  # fmt: skip
-            if step.repeat_minutes:
-                _lay_chain(line, line.uses[before:], step.repeat_minutes, step.repeat_until, start)
+                drafts.append(_Draft(at, at + minutes, slot, position, waited, dry_waits, kind, application))
+            steps.append((step, tuple(drafts)))
             at = end
             skin = None
-    line.routine_ends[routine_id] = at  # when the routine ends
+    return _Moment(minute, tuple(steps), at)
+
+
+def _lay_moment(line: Line, day: int, phase: int, moment: _Moment) -> None:
+    routine_id = line.next_routine()
+    start = day * DAY + moment.minute
+    line.routine_ends[routine_id] = start + moment.lasts  # takes the number, before the repeats of a chain take theirs
+    for step, drafts in moment.steps:
+        uses = [
+            Use(
+                start + at, day, slot.name, slot.counts_as, phase, routine_id, position, waited, dry_waits, start + end,
+                kind, application,
+            )
+            for at, end, slot, position, waited, dry_waits, kind, application in drafts
+        ]  # fmt: skip
+        line.uses += uses
+        if step.repeat_minutes:
+            _lay_chain(line, uses, step.repeat_minutes, step.repeat_until, start)
 
 
 def _lay_chain(line: Line, firsts: list[Use], every: int, until: int | None, start: int) -> None:

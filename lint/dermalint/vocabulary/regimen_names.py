@@ -41,30 +41,28 @@ def _order(problem: Problem) -> tuple[str, int, int, str]:
 
 
 def _all_problems(regimen: Regimen, world: World) -> Iterator[Problem]:
-    sorts = _sorts(world)
-
-    def check(sort: str, mentions: Iterable[Mention]) -> Iterator[Problem]:
+    def check(sort: str, known: Mapping[str, object], mentions: Iterable[Mention]) -> Iterator[Problem]:
         for mention in mentions:
-            if mention.name not in sorts[sort].known:
-                yield _unknown(mention.name, mention.place, sort, sorts, world)
+            if mention.name not in known:
+                yield _unknown(mention.name, mention.place, sort, world)
 
     for product in regimen.products.values():
-        yield from check("kind", product.kinds)
-        yield from check("base", () if product.base is None else (product.base,))
+        yield from check("kind", world.kinds, product.kinds)
+        yield from check("base", world.bases, () if product.base is None else (product.base,))
         for content in product.contains:
-            yield from _check_matter(content.name, content.place, "substance", sorts, world)
+            yield from _check_matter(content.name, content.place, "substance", world)
     person = regimen.person
-    yield from check("trait", person.traits)
-    yield from check("symptom", person.symptoms)
-    yield from check("reason", person.reasons)
+    yield from check("trait", world.traits, person.traits)
+    yield from check("symptom", world.symptoms, person.symptoms)
+    yield from check("reason", world.reasons, person.reasons)
     for allergy in person.allergies:
         if allergy.name not in world.allergies:
-            yield from _check_matter(allergy.name, allergy.place, "allergy", sorts, world)
+            yield from _check_matter(allergy.name, allergy.place, "allergy", world)
     for medicine in person.takes:
-        yield from _check_matter(medicine.substance, medicine.place, "medicine", sorts, world)
-    yield from check("region", () if regimen.region is None else (regimen.region,))
-    yield from check("event", (event.event for event in regimen.events))
-    yield from check("area", _areas(regimen))
+        yield from _check_matter(medicine.substance, medicine.place, "medicine", world)
+    yield from check("region", world.regions, () if regimen.region is None else (regimen.region,))
+    yield from check("event", world.events, (event.event for event in regimen.events))
+    yield from check("area", world.areas, _areas(regimen))
 
 
 def _areas(regimen: Regimen) -> Iterator[Mention]:
@@ -100,11 +98,11 @@ def _sorts(world: World) -> dict[str, _Sort]:
     }
 
 
-def _check_matter(name: str, place: Place, sort: str, sorts: Mapping[str, _Sort], world: World) -> Iterator[Problem]:
+def _check_matter(name: str, place: Place, sort: str, world: World) -> Iterator[Problem]:
     """Substances and families: in ``contains``, in ``takes`` and in ``allergies``."""
     key = resolve_content(name, world)
     if key is None:
-        yield _unknown(name, place, sort, sorts, world)
+        yield _unknown(name, place, sort, world)
     elif key != name:
         called = title_of(world, key)
         own = called.casefold() == in_words(name).casefold() or kebab_case(called) == kebab_case(name)
@@ -112,7 +110,8 @@ def _check_matter(name: str, place: Place, sort: str, sorts: Mapping[str, _Sort]
         yield Problem(HINT, message, key, place)
 
 
-def _unknown(name: str, place: Place, sort: str, sorts: Mapping[str, _Sort], world: World) -> Problem:
+def _unknown(name: str, place: Place, sort: str, world: World) -> Problem:
+    sorts = _sorts(world)
     own = sorts[sort]
     for key, other in sorts.items():
         if key != sort and name in other.known and other.known is not own.known:
