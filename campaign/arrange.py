@@ -1,12 +1,12 @@
 """A long trial of arranging; far too long for the tests.
 
-    python campaign/arrange.py [--small 500] [--random 300] [--seed 1]
+    python campaign/arrange.py [--small 500] [--random 300] [--seed 1] [--jobs 1]
 
 - Small wishes, all packs: every plan there is is laid out; none that the engine accepts is better than the tool's.
 - Random wishes of up to eight products, all packs: what is arranged is accepted as it is written and read again; arranged
   a second time it is the same file.
 
-It stops at the first fault with what caused it, else it prints figures.
+It stops at the first fault with what caused it, else it prints figures.  Several jobs draw different wishes.
 """
 
 from __future__ import annotations
@@ -14,10 +14,12 @@ from __future__ import annotations
 import argparse
 import random
 import sys
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 from itertools import combinations, product
 from pathlib import Path
-from time import perf_counter
+from time import perf_counter, process_time
 
 from dermalint.arrange.arranging import Arranged, arrange, build_regimen
 from dermalint.arrange.puzzle import Plan, breaks, cost, levels
@@ -83,12 +85,37 @@ def regimen_of(text: str) -> Regimen:
     return reading.regimens[0]
 
 
-def accepted(bench: Bench, regimen: Regimen) -> bool:
-    """Whether the engine has nothing of weight against a regimen."""
+def refusing(bench: Bench, regimen: Regimen) -> set[str]:
+    """The rules that have something of weight against a regimen."""
     found, _ = judge(bench, regimen, ASKED)
-    return not any(
-        finding.certainty == CERTAIN and finding.severity != "advice" and finding.suspended_by is None for finding in found
-    )
+    return {
+        finding.rule
+        for finding in found
+        if finding.certainty == CERTAIN and finding.severity != "advice" and finding.suspended_by is None
+    }
+
+
+class Gate:
+    """Accepts or refuses regimens; those rules that refused one of them are asked alone before all are."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.bench = bench
+        self.refused: set[str] = set()
+        self.few = Bench(bench.world, (), bench.plugins)
+        self.asked = 0
+
+    def accepts(self, regimen: Regimen) -> bool:
+        """Whether the engine has nothing of weight against a regimen."""
+        self.asked += 1
+        if self.refused and refusing(self.few, regimen):
+            return False
+        against = refusing(self.bench, regimen)
+        if against:
+            self.refused |= against
+            # Which findings are suspended is for all the rules that suspend to say.
+            rules = tuple(linked for linked in self.bench.rules if linked.suspends or linked.id in self.refused)
+            self.few = Bench(self.bench.world, rules, self.bench.plugins)
+        return not against
 
 
 def better_plan(bench: Bench, arranged: Arranged) -> Plan | None:
@@ -96,6 +123,7 @@ def better_plan(bench: Bench, arranged: Arranged) -> Plan | None:
     desk, attempt = arranged.desk, arranged.attempt
     puzzle, plan = attempt.puzzles[0], attempt.plans[0]
     assert plan is not None
+    gate = Gate(bench)
     own = [fact for fact in puzzle.facts if fact.because.startswith("wish ")]
     last = len(levels(puzzle)) + 6  # late days break ties only
     price = cost(puzzle, plan)[:last]
@@ -103,15 +131,20 @@ def better_plan(bench: Bench, arranged: Arranged) -> Plan | None:
     chosen = [frozenset(some) for number in range(puzzle.length + 1) for some in combinations(days, number)]
     for other in product(*(chosen if item.fixed is None else [item.fixed] for item in puzzle.items)):
         if cost(puzzle, other)[:last] < price and not breaks(puzzle, other, own):
-            if any(other) and not accepted(bench, build_regimen(desk.wanted, desk.teacher.order, (other,), puzzle.length)):
+            if any(other) and not gate.accepts(build_regimen(desk.wanted, desk.teacher.order, (other,), puzzle.length)):
                 continue
             return other
     return None
 
 
-def try_small(bench: Bench, number: int, seed: int) -> tuple[int, int]:
-    """Small wishes against every plan; how many were arranged, and with how many wishes not met."""
-    dice = random.Random(seed)
+def all_packs() -> Bench:
+    """The rules of all installed packs."""
+    return open_desk(Asked(as_of=AS_OF))[0].bench
+
+
+def try_small(number: int, seed: str) -> tuple[int, float]:
+    """Small wishes against every plan; how many had wishes that clash, and the seconds of processor that it took."""
+    bench, dice, begun = all_packs(), random.Random(seed), process_time()
     missed = 0
     for _ in range(number):
         text = draw_wishes(dice, 3, (2, 3, 3, 4))
@@ -122,12 +155,13 @@ def try_small(bench: Bench, number: int, seed: int) -> tuple[int, int]:
         better = better_plan(bench, arranged)
         if better is not None:
             raise AssertionError(f"A better plan: {better} instead of {arranged.attempt.plans}\n{text}")
-    return number, missed
+    return missed, process_time() - begun
 
 
-def try_random(bench: Bench, number: int, seed: int) -> int:
-    """Larger wishes: accepted as written and read again, and the same a second time."""
-    dice = random.Random(seed)
+def try_random(number: int, seed: str) -> tuple[int, float]:
+    """Larger wishes: accepted as written and read again, and the same a second time; how many had wishes that clash."""
+    bench, dice, begun = all_packs(), random.Random(seed), process_time()
+    missed = 0
     for _ in range(number):
         text = draw_wishes(dice, 8, (7,))
         first, second = (arrange(bench, regimen_of(text), ASKED) for _ in range(2))
@@ -136,9 +170,26 @@ def try_random(bench: Bench, number: int, seed: int) -> int:
         written = write_regimen(first.attempt.regimen)
         if written != write_regimen(second.attempt.regimen):
             raise AssertionError(f"Two plans for the same wishes.\n{text}")
-        if not accepted(bench, regimen_of(written)):
+        if refusing(bench, regimen_of(written)):
             raise AssertionError(f"What was arranged is refused.\n{text}{written}")
-    return number
+        missed += bool(first.attempt.missed())
+    return missed, process_time() - begun
+
+
+def in_jobs(trial: Callable[[int, str], tuple[int, float]], number: int, seed: int, jobs: int) -> str:
+    """A trial divided among processes, each with wishes of its own: its figures in words."""
+    parts = [number // jobs + (part < number % jobs) for part in range(jobs)]
+    seeds = [f"{seed}.{part}" for part in range(jobs)]
+    begun = perf_counter()
+    if jobs == 1:
+        found = [trial(number, seeds[0])]
+    else:
+        with ProcessPoolExecutor(jobs) as pool:
+            found = list(pool.map(trial, parts, seeds))
+    missed = sum(one for one, _ in found)
+    seconds = sum(spent for _, spent in found)
+    told = f"{number} in {perf_counter() - begun:.0f} s ({seconds:.0f} s of processor)"
+    return f"{told}; {missed} had wishes that clash"
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -147,15 +198,15 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--small", type=int, default=500)
     parser.add_argument("--random", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", type=int, default=1)
     wanted = parser.parse_args(arguments)
-    desk, _ = open_desk(Asked(as_of=AS_OF))
     try:
-        begun = perf_counter()
-        number, missed = try_small(desk.bench, wanted.small, wanted.seed)
-        print(f"Small wishes: {number} in {perf_counter() - begun:.0f} s, no better plan; {missed} had wishes that clash.")
-        begun = perf_counter()
-        number = try_random(desk.bench, wanted.random, wanted.seed)
-        print(f"Random wishes: {number} in {perf_counter() - begun:.0f} s, all accepted, each the same twice.")
+        if wanted.small:
+            told = in_jobs(try_small, wanted.small, wanted.seed, wanted.jobs)
+            print(f"Small wishes: {told}, for none is there a better plan.", flush=True)
+        if wanted.random:
+            told = in_jobs(try_random, wanted.random, wanted.seed, wanted.jobs)
+            print(f"Random wishes: {told}, all were accepted, each the same twice.", flush=True)
     except AssertionError as fault:
         print(fault, file=sys.stderr)
         return 1

@@ -1,13 +1,13 @@
 """A long trial of mends; far too long for the tests.
 
-    python campaign/mend.py [--folder PATH] [--files 5000] [--all-packs 300] [--kills 1000] [--small 500] [--seed 1]
+    python campaign/mend.py [--folder PATH] [--files 5000] [--all-packs 300] [--kills 1000] [--small 500] [--seed 1] [--jobs 1]
 
 - Every regimen file of a folder, and generated ones: what had a proposal is mended, nothing is new, a second mend changes
   nothing, no byte outside the edits changes.
 - Small regimens: no change that moves fewer applications would do, by exhaustive search.
 - Kills: a process that writes is killed at random moments; the file is wholly the old or wholly the new one.
 
-It stops at the first fault with what caused it, else it prints figures.
+It stops at the first fault with what caused it, else it prints figures.  Several jobs draw different files.
 """
 
 from __future__ import annotations
@@ -18,8 +18,11 @@ import random
 import signal
 import sys
 import tempfile
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
-from time import perf_counter, sleep
+from time import perf_counter, process_time, sleep
+from typing import TypeVar
 
 from dermalint.mend.document import read_document
 from dermalint.mend.judging import Judges, keyed
@@ -31,6 +34,7 @@ from mend_checks import AS_OF, Tally, TooMany, check_file, smaller, trial_judges
 from regimen_files import SUFFIXES, Files
 
 MOST_STATES = 3_000  # of one small regimen's exhaustive search
+Found = TypeVar("Found")
 
 
 def all_packs() -> Judges:
@@ -51,9 +55,10 @@ def mend_folder(folder: Path) -> None:
     print(f"Files of {folder}: {tally.tell()} ({perf_counter() - start:,.0f} s)", flush=True)
 
 
-def mend_generated(number: int, seed: int, judges: Judges, name: str) -> None:
-    """Generated files."""
-    files, tally, start = Files(seed), Tally(), perf_counter()
+def mend_generated(number: int, seed: str, every_pack: bool) -> Tally:
+    """Generated files, by the trial rules or by all packs."""
+    judges = all_packs() if every_pack else trial_judges()
+    files, tally = Files(seed), Tally()
     for count in range(1, number + 1):
         written = files.draw()
         shown = f"generated{SUFFIXES[written.language]}"
@@ -63,17 +68,14 @@ def mend_generated(number: int, seed: int, judges: Judges, name: str) -> None:
             print(f"This file is at fault:\n{written.data.decode('utf-8')}", file=sys.stderr)
             raise
         if count % 500 == 0:
-            print(f"… {tally.tell()}", flush=True)
-    print(f"Generated files, {name}: {tally.tell()} ({perf_counter() - start:,.0f} s)", flush=True)
-    for reason, times in tally.refused.most_common(6):
-        print(f"  refused {times} times: {reason}", flush=True)
+            print(f"… {tally.tell()} ({process_time():,.0f} s of processor)", flush=True)
+    return tally
 
 
-def search_smaller(number: int, seed: int) -> None:
-    """Small files, each of whose mends is compared with all smaller ones."""
+def search_smaller(number: int, seed: str) -> tuple[int, int, int]:
+    """Small files, each of whose mends is compared with all smaller ones; how many were, were drawn, were too large."""
     judges, files = trial_judges(), Files(seed, small=True)
     compared = skipped = looked = 0
-    start = perf_counter()
     while compared < number:
         written = files.draw()
         shown = f"generated{SUFFIXES[written.language]}"
@@ -99,10 +101,41 @@ def search_smaller(number: int, seed: int) -> None:
         judges.kept.clear()
         compared += mended
         if mended and compared % 50 == 0:
-            print(f"… {compared} small files compared ({perf_counter() - start:,.0f} s)", flush=True)
+            print(f"… {compared} small files compared ({process_time():,.0f} s of processor)", flush=True)
+    return compared, looked, skipped
+
+
+def in_jobs(trial: Callable[..., Found], number: int, seed: int, jobs: int, *more: bool) -> tuple[list[Found], float]:
+    """A trial divided among processes, each with files of its own: what each found, and the seconds that it took."""
+    parts = [number // jobs + (part < number % jobs) for part in range(jobs)]
+    start = perf_counter()
+    if jobs == 1:
+        return [trial(number, f"{seed}.0", *more)], perf_counter() - start
+    with ProcessPoolExecutor(jobs) as pool:
+        asked = [pool.submit(trial, part, f"{seed}.{count}", *more) for count, part in enumerate(parts)]
+        return [one.result() for one in asked], perf_counter() - start
+
+
+def tell_generated(number: int, seed: int, jobs: int, *, every_pack: bool) -> None:
+    """Mends generated files and prints the figures."""
+    tallies, seconds = in_jobs(mend_generated, number, seed, jobs, every_pack)
+    tally = Tally()
+    for one in tallies:
+        tally.add(one)
+    print(f"Generated files, {'all packs' if every_pack else 'trial rules'}: {tally.tell()} ({seconds:,.0f} s)", flush=True)
+    for rule, times in tally.tied.most_common(6):
+        print(f"  {times} times not together with another's mend: {rule}", flush=True)
+    for reason, times in tally.refused.most_common(6):
+        print(f"  refused {times} times: {reason}", flush=True)
+
+
+def tell_smaller(number: int, seed: int, jobs: int) -> None:
+    """Compares small files with every smaller mend and prints the figures."""
+    found, seconds = in_jobs(search_smaller, number, seed, jobs)
+    compared, looked, skipped = (sum(figures) for figures in zip(*found, strict=True))
     print(
         f"Small files: {compared:,} of {looked:,} with a mend, none of which could be smaller; {skipped} findings too large to "
-        f"compare ({perf_counter() - start:,.0f} s)",
+        f"compare ({seconds:,.0f} s)",
         flush=True,
     )
 
@@ -163,15 +196,16 @@ def main() -> None:
     parser.add_argument("--kills", type=int, default=1_000)
     parser.add_argument("--small", type=int, default=500)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", type=int, default=1)
     asked = parser.parse_args()
     for folder in asked.folder:
         mend_folder(folder)
     if asked.files:
-        mend_generated(asked.files, asked.seed, trial_judges(), "trial rules")
+        tell_generated(asked.files, asked.seed, asked.jobs, every_pack=False)
     if asked.all_packs:
-        mend_generated(asked.all_packs, asked.seed + 1, all_packs(), "all packs")
+        tell_generated(asked.all_packs, asked.seed + 1, asked.jobs, every_pack=True)
     if asked.small:
-        search_smaller(asked.small, asked.seed + 2)
+        tell_smaller(asked.small, asked.seed + 2, asked.jobs)
     if asked.kills:
         kill_writers(asked.kills, asked.seed + 3)
     print("No fault was found.")

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
-from itertools import combinations, permutations, product
+from itertools import combinations, islice, permutations, product
 from pathlib import Path
 
 import dermalint_grammar
@@ -48,15 +48,23 @@ class Tally:
     mendable: int = 0
     changes: int = 0
     left: int = 0
-    lost: int = 0  # findings that had a proposal and are left, because another change took it away
+    lost: int = 0  # findings that had a proposal and are left, as no series of changes was found that mends another one, too
+    tied: Counter[str] = field(default_factory=Counter)  # the rules of those that are lost
     refused: Counter[str] = field(default_factory=Counter)
 
     def tell(self) -> str:
         """The figures in a line."""
         return (
             f"{self.files:,} files ({self.unsound} not sound), {self.findings:,} findings, {self.mendable:,} with a proposal, "
-            f"{self.changes:,} changes, {self.left:,} left without one, {self.lost} of them had one before another change"
+            f"{self.changes:,} changes, {self.left:,} left without one, {self.lost} of them because of another's mend"
         )
+
+    def add(self, other: Tally) -> None:
+        """Take the figures of another tally in."""
+        for name in ("files", "unsound", "findings", "mendable", "changes", "left", "lost"):
+            setattr(self, name, getattr(self, name) + getattr(other, name))
+        self.tied.update(other.tied)
+        self.refused.update(other.refused)
 
 
 def check_file(judges: Judges, document: Document, tally: Tally) -> Outcome | None:
@@ -79,6 +87,7 @@ def check_file(judges: Judges, document: Document, tally: Tally) -> Outcome | No
     tally.changes += len(outcome.changes)
     tally.left += len(after.found)
     tally.lost += len(had & set(after.found))
+    tally.tied.update(found[key].finding.rule for key in had & set(after.found))
     check_texts(outcome)
     check_untouched(document, outcome)
     again = mend_document(judges, outcome.result, enough=1)
@@ -132,16 +141,25 @@ def smaller(judges: Judges, document: Document, before: Verdict, key: Key, gone:
     """
     regimen = document.reading.regimens[0]
     plan = plan_of(regimen)
-    looked = 0
+    finding = before.finding(key)
+    assert finding is not None
+    if sum(1 for _ in islice(_states(plan, regimen, gone), most + 1)) > most:
+        raise TooMany
+    for number, state in _states(plan, regimen, gone):
+        changed = tidy(state)
+        if key in judges.own(document, plan, changed, key[0], finding.rule).found:
+            continue  # what its own rule still finds, all rules do
+        if mends(before, judges.verdict(planned(document, plan, changed)), key):
+            return f"{number} moved instead of {gone}"
+    return None
+
+
+def _states(plan: Plan, regimen: Regimen, gone: int) -> Iterator[tuple[int, Plan]]:
+    """Every plan that moves fewer applications, with how many it moves."""
     for number in range(gone):
         for changed in _moved(plan, regimen, number):
             for ordered in _orders(plan, changed, regimen):
-                looked += 1
-                if looked > most:
-                    raise TooMany
-                if mends(before, judges.verdict(planned(document, plan, tidy(ordered))), key):
-                    return f"{number} moved instead of {gone}"
-    return None
+                yield number, ordered
 
 
 class TooMany(Exception):

@@ -39,7 +39,7 @@ class Written(NamedTuple):
 class Files:
     """Regimen files; the same seed gives the same files."""
 
-    def __init__(self, seed: int, *, small: bool = False) -> None:
+    def __init__(self, seed: int | str, *, small: bool = False) -> None:
         self._chance = random.Random(seed)
         self._small = small
 
