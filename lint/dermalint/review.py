@@ -20,7 +20,7 @@ from dermalint.regimen.model import ERROR, Problem, Reading, Regimen
 from dermalint.regimen.read import read_regimen
 from dermalint.regimen.search import ENDINGS, find_files
 from dermalint.results import KeptResults, kept_results, read_bytes
-from dermalint.settings.model import OFF, Part, Settings
+from dermalint.settings.model import NOTHING_SET, OFF, Part, Settings
 from dermalint.spans import Place
 from dermalint.verdict.findings import Finding
 from dermalint.verdict.report_model import FileResult, PackName, Review
@@ -36,7 +36,6 @@ if TYPE_CHECKING:
 USUAL = "usual"
 FILES_THAT_PAY_FOR_A_PROCESS = 64
 FILES_KEPT_ON_THE_DISK = 1000  # from so many on, results do not stay in memory
-_NOTHING_SET = Part()
 
 
 class Asked(Record):
@@ -210,7 +209,7 @@ def _review_foreign(reading: Reading, where: Path, desk: Desk) -> list[FileResul
 
 def _review_reading(reading: Reading, desk: Desk) -> list[FileResult]:
     settings, as_of = desk.asked.settings, desk.asked.as_of
-    part = settings.part_for(reading.path) if settings else _NOTHING_SET
+    part = settings.part_for(reading.path) if settings else NOTHING_SET
     results: list[FileResult] = []
     useful: set[Place] = set()
     for number, regimen in enumerate(reading.regimens):
@@ -242,7 +241,7 @@ def _review_regimen(
     names = check_names(regimen, bench.world)
     # Without a routine (only wishes, or a mistake in all of them) there is nothing to lay out and nothing to judge.
     found, hints = judge(bench, regimen, AskedOfCase(as_of, region, stance)) if regimen.phases else ((), ())
-    findings, accepting = waive(_with_severities(found, part), regimen.waivers, as_of)
+    findings, accepting = waive(with_severities(found, part), regimen.waivers, as_of)
     result = FileResult(
         path=reading.path,
         regimen=regimen.title,
@@ -257,7 +256,7 @@ def _review_regimen(
     return result, accepting
 
 
-def _with_severities(findings: Iterable[Finding], part: Part) -> Iterator[Finding]:
+def with_severities(findings: Iterable[Finding], part: Part) -> Iterator[Finding]:
     """The findings with the severities that are set for their rules, without those that are set to "off"."""
     if not part.severities:
         yield from findings

@@ -16,6 +16,7 @@ from dermalint.regimen.model import ERROR, ApplyStep, Regimen
 from dermalint.regimen.read import read_regimen_bytes
 from dermalint.regimen.write import write_regimen
 from dermalint.review import Asked, open_desk
+from judging import link_rules
 
 ASKED = AskedOfCase(date(2026, 3, 2), "eu", "usual")
 PRODUCTS = """
@@ -193,6 +194,34 @@ def test_relaxations_are_ranked_and_help(bench: Bench) -> None:
     ]
     for larger, smaller in (("6 per week", "5 per week"), ("2 per week", "1 per week")):
         assert arranged(bench, CLASH.replace(larger, smaller)).attempt.missed() == ()
+
+
+TWO_IN_THE_WAY = """
+cycle: 4 days
+wishes:
+  - {product: retinol, evenings: 4 per cycle, priority: 1}
+  - {product: vitamin-c, evenings: 4 per cycle, priority: 1}
+  - {product: lactic, evenings: 1 per cycle}
+"""
+
+
+def test_two_smaller_wishes_where_no_single_one_keeps_all() -> None:
+    """Lactic acid needs an evening without retinol and without vitamin C, and has no smaller wish of its own."""
+    packs = link_rules(
+        'rule r0 caution\n  separate lactic-acid from retinol by routine.\n  why "trial"\n'
+        'rule r1 caution\n  separate lactic-acid from ascorbic-acid by routine.\n  why "trial"\n'
+    )
+    found = arranged(Bench(packs.world, packs.rules), TWO_IN_THE_WAY)
+    relaxations = find_relaxations(found, find_cores(found))
+    assert [(one.price, one.say) for one in relaxations] == [
+        (
+            2,
+            "vitamin-c: evenings 3 in 4 days instead of 4 per cycle. retinol: evenings 3 in 4 days instead of 4 per cycle.",
+        ),
+        (2, "lactic: leave it out instead of evenings 1 per cycle."),
+    ]
+    smaller = arranged(Bench(packs.world, packs.rules), TWO_IN_THE_WAY.replace("4 per cycle", "3 per cycle"))
+    assert smaller.attempt.missed() == ()
 
 
 def test_what_a_person_must_not_use_is_left_out_and_told(bench: Bench) -> None:

@@ -95,3 +95,30 @@ def test_files_that_cannot_be_arranged(folder: Path, text: str, said: str, capsy
     (folder / "x.regimen.yaml").write_text(text, encoding="utf-8")
     assert run(["arrange", "x.regimen.yaml", *DAY]) == 2
     assert said in capsys.readouterr().err
+
+
+def test_the_settings_file_counts_as_it_does_for_review(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = (
+        'pack house 1.0.0\nuses core, substances\nrule few-retinoids caution\n  use retinol at most 1 day per week.\n'
+        '  why "House rule."\n  source practice "House rule."\n'
+    )
+    (folder / "house.rules").write_text(rules, encoding="utf-8")
+    assert run(["arrange", "wishes.regimen.yaml", *DAY]) == 0
+    settings = folder / "dermalint.toml"
+    settings.write_text('packs = ["house.rules"]\nregion = "eu"\nstance = "strict"\n', encoding="utf-8")
+    capsys.readouterr()
+    assert run(["arrange", "wishes.regimen.yaml", "--as", "json", *DAY]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert [rule["rule"] for rule in found["clashes"][0]["rules"]] == ["house.few-retinoids"]
+    with settings.open("a", encoding="utf-8") as more:
+        more.write('[severities]\n"house.few-retinoids" = "off"\n')
+    assert run(["arrange", "wishes.regimen.yaml", *DAY]) == 0
+    settings.write_text('stance = "lenient"\n', encoding="utf-8")
+    assert run(["arrange", "wishes.regimen.yaml", *DAY]) == 2
+    assert "dermalint.toml, line 1" in capsys.readouterr().err
+
+
+def test_clocks_of_the_settings_stay_there(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "dermalint.toml").write_text('[day]\nmorning = 06:00:00\n', encoding="utf-8")
+    assert run(["arrange", "wishes.regimen.yaml", "--as", "yaml", *DAY]) == 0
+    assert "06:00" not in capsys.readouterr().out

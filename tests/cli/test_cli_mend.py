@@ -8,7 +8,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
+import dermalint.report
 from dermalint.cli.main import run
 from dermalint.mend.splices import apply_edits
 from dermalint.verdict.findings import Edit
@@ -182,3 +184,44 @@ def test_two_calls_at_once_lose_nothing(file: Path) -> None:
     evening = after[after.index("slot: evening") :]
     assert "- gel" not in evening
     assert after.index("wash", after.index("routines")) < after.index("shield", after.index("routines"))
+
+
+MENDS = Draft202012Validator(
+    json.loads((Path(dermalint.report.__file__).parent / "mend.schema.json").read_text(encoding="utf-8"))
+)
+
+
+def test_the_document_for_programs_has_the_text_that_would_be_written(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["mend", file.name, "--as", "json", *AS_OF]) == 1
+    found = json.loads(capsys.readouterr().out)
+    MENDS.validate(found)
+    (one,) = found["files"]
+    assert one["changes"][0]["say"] == SAYS
+    assert found["summary"]["changes"] == len(one["changes"])
+    assert not found["written"]
+    assert "-      - gel      # thin" in one["diff"].splitlines()
+    data = PLAN.encode()
+    for change in one["changes"]:  # each on the text that the one before has left
+        data = apply_edits(data, [Edit(edit["start"], edit["end"], edit["text"]) for edit in change["edits"]])
+    assert run(["mend", file.name, "--as", "json", "--write", *AS_OF]) == (1 if one["not_mended"] else 0)
+    written = json.loads(capsys.readouterr().out)
+    MENDS.validate(written)
+    assert written["written"]
+    assert file.read_bytes() == data
+
+
+def test_the_document_says_why_nothing_works_and_what_failed(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = PLAN.replace("base: gel, contains: {benzoyl", "base: gel, prescribed: true, contains: {benzoyl")
+    file.write_text(text, encoding="utf-8")
+    (file.parent / "no.regimen.yaml").write_text("products: 3\n", encoding="utf-8")
+    assert run(["mend", ".", "--as", "json", *AS_OF]) == 2
+    found = json.loads(capsys.readouterr().out)
+    MENDS.validate(found)
+    (one,) = found["files"]
+    assert any("ask the prescriber" in reason for clash in one["not_mended"] for reason in clash["reasons"])
+    assert len(found["failed"]) == 1
+    assert one["changes"] or not one["diff"]
+    file.write_text(PLAN.replace(", prescribed: true", ""), encoding="utf-8")
+    assert run(["mend", file.name, "--as", "json", *AS_OF]) == 1
+    (one,) = json.loads(capsys.readouterr().out)["files"]
+    assert [other["pick"] for other in one["changes"][0]["others"]][:1] == ["1b"]

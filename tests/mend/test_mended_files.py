@@ -7,13 +7,13 @@ import subprocess
 import sys
 from pathlib import Path
 
-from files import CAMPAIGN, judges, plan
+from files import CAMPAIGN, document, judges, plan
 
 from dermalint.mend.clash import explain
 from dermalint.mend.document import read_document
 from dermalint.mend.judging import keyed
 from dermalint.mend.mender import search
-from dermalint.mend.whole import Choice, mend_document
+from dermalint.mend.whole import Choice, mend_document, together
 from mend_checks import Tally, check_file, smaller, trial_judges  # type: ignore[import-not-found]
 from regimen_files import SUFFIXES, Files  # type: ignore[import-not-found]
 
@@ -88,6 +88,49 @@ def test_where_no_change_is_known_the_reason_is_said() -> None:
     assert any("prescribed" in reason and "ask the prescriber" in reason for reason in clash.reasons)
     assert any("deletes no product" in reason for reason in clash.reasons)
     assert clash.rules == ()
+
+
+TWO_ACIDS = """regimen: Two acids in four days
+products:
+  glycolic: {kind: serum, base: water, contains: {glycolic-acid: 8 %}}
+  salicylic: {kind: serum, base: water, contains: {salicylic-acid: 2 %}}
+cycle: 4 days
+routines:
+  - {slot: morning, steps: [glycolic]}
+  - {slot: evening, days: [4], steps: [salicylic]}
+"""
+FEW_DAYS, FAR_APART = "use hydroxy-acid at most 3 days per week.", "separate glycolic-acid from salicylic-acid by 2 days."
+
+
+def test_two_findings_of_which_either_can_be_mended_and_not_both() -> None:
+    """On one day they are too near, and two days of four are four in some weeks: every order and proposal is tried."""
+    read, engine = document(TWO_ACIDS), judges(FEW_DAYS, FAR_APART)
+    before = engine.verdict(read.reading)
+    keys = tuple(key for key, _ in keyed(before.results))
+    assert all(search(engine, read, before, key, 1).proven for key in keys)
+    assert together(engine, read, keys) is None
+    outcome = mend_document(engine, read)
+    assert len(outcome.left) == 1
+    assert not mend_document(engine, outcome.result).changes
+
+
+def test_findings_are_mended_together_where_there_is_a_way() -> None:
+    read = document(TWO_ACIDS.replace("cycle: 4 days", "cycle: 7 days"))
+    engine = judges(FEW_DAYS, FAR_APART)
+    before = engine.verdict(read.reading)
+    keys = tuple(key for key, _ in keyed(before.results))
+    series = together(engine, read, keys)
+    assert series
+    assert not series[-1].verdict.found
+    assert series[-1].document.reading.regimens[0].products == read.reading.regimens[0].products
+
+
+def test_a_patch_test_is_never_written_as_if_it_had_been_made() -> None:
+    read = plan("history: []\nroutines:\n  - {slot: evening, steps: [night]}\n")
+    engine = judges("before first use of retinoid expect patch-test of retinoid at least 24 hours ahead.")
+    outcome = mend_document(engine, read)
+    assert not outcome.changes
+    assert any("make it first" in reason for reason in explain(engine, outcome.result, outcome.left[0]).reasons)
 
 
 def test_another_proposal_is_picked_and_a_change_is_left() -> None:

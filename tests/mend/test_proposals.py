@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from files import judges, plan, says, search_one
+from files import document, judges, plan, says, search_one
 
 from dermalint.mend.plan import moved, plan_of
 
@@ -74,6 +74,35 @@ def test_a_companion_that_the_file_declares_is_added() -> None:
     found = search_one(judges("after hydroxy-acid expect sunscreen every morning for 2 days."), read)
     assert says(found)[0].startswith("Add shield on Monday")
     assert found.proven[0].gone == 0
+
+
+def test_a_product_that_is_used_too_rarely_is_used_on_further_days() -> None:
+    read = plan("routines:\n  - {slot: evening, days: [monday, tuesday], steps: [wash, night]}\n")
+    found = search_one(judges("use retinol at least 3 days per week."), read)
+    assert says(found)[0] == "Use night more often: on Friday evening, too."
+    assert found.proven[0].gone == 0
+    assert "days: [friday], steps: [wash, night]" not in found.proven[0].document.source.text  # the wash was not asked for
+    only = search_one(judges("use retinol at least 3 days per week.", "never use retinol in the evening."), read)
+    assert all("morning" in say for say in says(only))
+    prescribed = plan("routines:\n  - {slot: evening, days: [monday], steps: [clinic]}\n")
+    assert not search_one(judges("use tretinoin at least 3 days per week."), prescribed).proven
+
+
+def test_a_course_without_an_end_is_given_one_where_the_file_has_phases() -> None:
+    course = "use hydroxy-acid for at most 8 weeks."
+    first = "{for: 2 weeks, routines: [{slot: evening, days: [monday], steps: [acid]}]}"
+    for last, ended in (
+        ("cycle: 7 days\n    routines:\n      - {slot: evening, steps: [acid]}", "cycle: 7 days\n    for: 6 weeks\n"),
+        ("routines:\n      - {slot: evening, steps: [acid]}", "  - for: 6 weeks\n    routines:\n"),
+        ("{routines: [{slot: evening, steps: [acid]}]}", "  - {for: 6 weeks, routines: ["),
+    ):
+        read = plan(f"phases:\n  - {first}\n  - {last}\n")
+        found = search_one(judges(course), read)
+        assert says(found)[0] == "End phase 2 after 6 weeks."
+        assert ended in found.proven[0].document.source.text
+    assert not search_one(judges(course), plan("routines: [{slot: evening, steps: [acid]}]\n")).proven
+    beside = read.source.text.replace("{routines: [{slot: evening, steps: [", "{routines: [{slot: evening, steps: [clinic, ")
+    assert not search_one(judges(course), document(beside)).proven  # what is prescribed would end, too
 
 
 def test_fixed_weekdays_become_every_second_evening() -> None:

@@ -18,6 +18,7 @@ from dermalint.arrange.wanted import NOWHERE, Stretch, Wanted, near_plan, read_w
 from dermalint.checks.asked import Asked
 from dermalint.checks.judge import Bench
 from dermalint.regimen.model import ApplyStep, Mention, Phase, Regimen, Step
+from dermalint.settings.model import NOTHING_SET, Part
 from dermalint.verdict.findings import Finding
 from dermalint_grammar.record import Record, replace
 
@@ -140,17 +141,18 @@ def open_desk(
     near: Regimen | None = None,
     severity: str = "caution",
     solver: Solver | None = None,
+    part: Part = NOTHING_SET,
     helpers: Iterable[tuple[str, str]] = (),
 ) -> Desk:
     """Read the wishes and learn what the engine says of each product by itself and beside each other.
 
-    ``severity`` is the least that a finding must have to be a violation.  Raises
-    :class:`~dermalint.arrange.wanted.WishError`.
+    ``severity`` is the least that a finding must have to be a violation, once settings (``part``) have given rules another one.
+    Raises :class:`~dermalint.arrange.wanted.WishError`.
     """
     wanted = read_wanted(regimen, helpers)
     base = replace(regimen, wishes=(), wished_cycle=None, longest_cycle=None, phases=())
     order = Order(wanted.items, dict(regimen.products))
-    teacher = Teacher(bench, base, asked, wanted.items, max(wanted.lengths), severity, order)
+    teacher = Teacher(bench, base, asked, wanted.items, max(wanted.lengths), severity, order, part)
     teacher.first_facts()
     return Desk(wanted, teacher, solver or (with_clingo if has_solver() else plainly), near)
 
@@ -195,6 +197,7 @@ def arrange(
     near: Regimen | None = None,
     severity: str = "caution",
     solver: Solver | None = None,
+    part: Part = NOTHING_SET,
 ) -> Arranged:
     """The best regimen for the wishes of a file.
 
@@ -203,7 +206,7 @@ def arrange(
     """
     helpers: set[tuple[str, str]] = set()
     for _ in range(MOST_HELPERS):
-        desk = open_desk(bench, regimen, asked, near=near, severity=severity, solver=solver, helpers=helpers)
+        desk = open_desk(bench, regimen, asked, near=near, severity=severity, solver=solver, part=part, helpers=helpers)
         attempts = [desk.attempt(length) for length in desk.wanted.lengths]
         if desk.teacher.helpers <= helpers:
             break

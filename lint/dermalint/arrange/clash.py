@@ -9,6 +9,8 @@ from dermalint.arrange.puzzle import Demand, Puzzle, unmet
 from dermalint_grammar.record import Record, replace
 
 MOST_RELAXATIONS = 5
+MOST_FIRST = 8  # smaller wishes that a second one is looked for
+MOST_PAIRS = 30  # pairs of smaller wishes that are arranged where no single one is enough
 KEPT_WISH = 2  # what giving up a slot kept free, or an order, costs; one day less costs one
 
 
@@ -25,7 +27,7 @@ class Core(Record):
 
 
 class Relaxation(Record):
-    """A smaller wish with which the rest is met, as the engine confirmed, and its price."""
+    """A smaller wish, or two, with which more is met than now, as the engine confirmed, and the price."""
 
     say: str
     price: int
@@ -70,47 +72,87 @@ def _wished(name: str) -> bool:
 
 
 def find_relaxations(arranged: Arranged, cores: tuple[Core, ...]) -> tuple[Relaxation, ...]:
-    """Smaller wishes with which more is met than now, the cheapest first; each was arranged anew and accepted."""
+    """Smaller wishes with which more is met than now, the cheapest first; each was arranged anew and accepted.
+
+    Where none keeps every wish at least in part, two smaller wishes at once are tried, too.
+    """
+    single = [_Smaller((name,), price, say, change, keeps) for price, name, say, change, keeps in _candidates(arranged, cores)]
+    found = _helping(arranged, single)
+    if not any(one.keeps for one in found):
+        found += _helping(arranged, sorted(_pairs(arranged, [one for one in single if one.keeps]), key=_rank)[:MOST_PAIRS])
+    return tuple(Relaxation(one.say, one.price) for one in sorted(found, key=_rank)[:MOST_RELAXATIONS])
+
+
+class _Smaller(Record):
+    """Wishes made smaller; ``keeps`` says that none of them is given up."""
+
+    names: tuple[str, ...]
+    price: int
+    say: str
+    change: Change
+    keeps: bool
+
+
+def _pairs(arranged: Arranged, single: list[_Smaller]) -> Iterator[_Smaller]:
+    """Each smaller wish with one that what still clashes then could do with."""
+    known: set[tuple[str, ...]] = set()
+    for one in sorted(single, key=_rank)[:MOST_FIRST]:
+        then = replace(arranged, attempt=arranged.desk.attempt(arranged.attempt.length, one.change))
+        for price, name, say, change, keeps in _candidates(then, find_cores(then)):
+            pair = tuple(sorted((one.say, say)))
+            if keeps and name not in one.names and pair not in known:
+                known.add(pair)
+                yield _Smaller((*one.names, name), one.price + price, f"{one.say} {say}", _both(one.change, change), True)
+
+
+def _rank(one: _Smaller) -> tuple[int, tuple[str, ...], str]:
+    return one.price, one.names, one.say
+
+
+def _helping(arranged: Arranged, tried: list[_Smaller]) -> list[_Smaller]:
+    """Those with which more is met than now; of the same wishes the cheapest only."""
     now = len(arranged.attempt.missed())
     length = arranged.attempt.length
-    found: list[Relaxation] = []
-    helped: set[str] = set()
-    for price, name, say, change in sorted(_candidates(arranged, cores), key=lambda one: one[:3]):
-        if name in helped:
+    found: dict[tuple[str, ...], _Smaller] = {}
+    for one in sorted(tried, key=_rank):
+        if one.names in found:
             continue
         if len(found) == MOST_RELAXATIONS:
             break
         if now == 1:
-            helps = arranged.desk.holds(length, change)
+            helps = arranged.desk.holds(length, one.change)
         else:
-            attempt = arranged.desk.attempt(length, change)
+            attempt = arranged.desk.attempt(length, one.change)
             helps = attempt.accepted and len(attempt.missed()) < now
         if helps:
-            helped.add(name)
-            found.append(Relaxation(say, price))
-    return tuple(found)
+            found[one.names] = one
+    return list(found.values())
 
 
-def _candidates(arranged: Arranged, cores: tuple[Core, ...]) -> Iterator[tuple[int, str, str, Change]]:
+def _both(one: Change, other: Change) -> Change:
+    return lambda puzzle: other(one(puzzle))
+
+
+def _candidates(arranged: Arranged, cores: tuple[Core, ...]) -> Iterator[tuple[int, str, str, Change, bool]]:
     wanted, length = arranged.desk.wanted, arranged.attempt.length
     demands = {demand.wish: demand for puzzle in arranged.attempt.puzzles for demand in puzzle.demands}
     for name in dict.fromkeys(name for core in cores for name in core.wishes):
         said = wanted.said.get(name, name)
         if name not in demands:
-            yield KEPT_WISH, name, f"Give up “{said}”.", _dropping(name)
+            yield KEPT_WISH, name, f"Give up “{said}”.", _dropping(name), False
             continue
         demand = demands[name]
         product, _, rate = said.partition(": ")
         slot = rate.partition(" ")[0]
         if name.endswith(" ramp"):
-            yield demand.least + 1, name, f"Leave out the ramp of {product}.", _dropping(name)
+            yield demand.least + 1, name, f"Leave out the ramp of {product}.", _dropping(name), False
             continue
         top = demand.most if demand.never else demand.least - 1
         for least in range(top, 0, -1):
             often = f"{least} in {length} days" if length != 7 else f"{least} per week"
             say = f"{product}: {slot} {often} instead of {rate.partition(' ')[2]}."
-            yield max(1, demand.least - least), name, say, _lowered(name, least)
-        yield demand.least + 1, name, f"{product}: leave it out instead of {rate}.", _lowered(name, 0)
+            yield max(1, demand.least - least), name, say, _lowered(name, least), True
+        yield demand.least + 1, name, f"{product}: leave it out instead of {rate}.", _lowered(name, 0), False
 
 
 def _dropping(name: str) -> Change:

@@ -13,6 +13,8 @@ from dermalint.checks.judge import Bench, judge
 from dermalint.packs.model import LinkedRule
 from dermalint.packs.references import walk
 from dermalint.regimen.model import Days, Mention, Phase, Regimen, Routine, Step, WaitStep
+from dermalint.review import with_severities
+from dermalint.settings.model import NOTHING_SET, Part
 from dermalint.verdict.findings import CERTAIN, SEVERITIES, Finding
 from dermalint.verdict.waivers import waive
 from dermalint_grammar import nodes
@@ -29,7 +31,8 @@ _EXPECT = (nodes.ExpectAround, nodes.ExpectEvery, nodes.Renew)
 class Teacher:
     """What the engine has said so far.
 
-    ``facts`` hold whatever the cycle; ``refused`` are plans of one length of cycle and one stretch that were refused;
+    ``part`` is what settings say for the file: other severities of rules.  ``facts`` hold whatever the cycle; ``refused`` are
+    plans of one length of cycle and one stretch that were refused;
     ``helpers`` are products (with a slot) that a rule asks for and no wish names.
     """
 
@@ -40,6 +43,7 @@ class Teacher:
     farthest: int
     severity: str
     order: Order
+    part: Part = NOTHING_SET
     facts: dict[Fact, None] = field(default_factory=dict)
     scoped: dict[tuple[int, int], dict[Fact, None]] = field(default_factory=dict)  # by length and stretch
     helpers: set[tuple[str, str]] = field(default_factory=set)
@@ -64,7 +68,7 @@ class Teacher:
 
     def refusals(self, found: Iterable[Finding], regimen: Regimen) -> tuple[Finding, ...]:
         """Of these findings those that count: certain, of weight, not waived, not suspended."""
-        marked, _ = waive(found, regimen.waivers, self.asked.as_of)
+        marked, _ = waive(with_severities(found, self.part), regimen.waivers, self.asked.as_of)
         worst = SEVERITIES.index(self.severity)
         return tuple(
             finding

@@ -51,7 +51,7 @@ Exit status: 0 every wish is met, 1 some are not, or there is no plan,
 @click.option("--region", metavar="NAME", help="The region to judge for, such as eu.")
 @click.option("--as-of", callback=calendar_date, metavar="DATE", help="Judge on this date, not today's.")
 @click.option(
-    "--fail-at", callback=one_of("avoid", "caution", "advice"), default="caution", metavar="avoid|caution|advice",
+    "--fail-at", callback=one_of("avoid", "caution", "advice"), metavar="avoid|caution|advice",
     help="The least severe finding that a plan must not have (caution, as usual).",
 )  # fmt: skip
 def command(
@@ -66,7 +66,7 @@ def command(
     stance: str | None,
     region: str | None,
     as_of: date | None,
-    fail_at: str,
+    fail_at: str | None,
 ) -> int:
     """Arrange, print, perhaps write, and return the exit status."""
     from dermalint.arrange.arranging import arrange
@@ -75,28 +75,45 @@ def command(
     from dermalint.arrange.wanted import WishError
     from dermalint.checks.asked import Asked as AskedOfCase
     from dermalint.cli.names import check_region, full_names
+    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
     from dermalint.regimen.write import write_regimen
     from dermalint.report.arrange_report import as_data, plan_text
     from dermalint.review import Asked, open_desk
+    from dermalint.settings.model import NOTHING_SET, SettingsError
+    from dermalint.verdict.findings import SEVERITIES
+    from dermalint_grammar.record import replace
 
     regimen = _read(file, person)
     before = None if near is None else _read(near, person)
-    asked = Asked(packs=tuple(packs), stance=stance, region=region, as_of=as_of)
-    desk, known = open_desk(asked)
+    try:
+        settings = project_settings([str(file)])
+        own = tuple(Path(path) for path in (settings.packs if settings else ()))
+        plugins = settings.plugins if settings else None
+        asked = Asked(packs=(*own, *packs), stance=stance, region=region, as_of=as_of, plugins=plugins, settings=settings)
+        desk, known = open_desk(asked)
+        if settings is not None:
+            from dermalint.settings.names import check_names
+
+            check_names(settings, known)
+    except SettingsError as wrong_settings:
+        return tell_wrong_settings(wrong_settings)
+    part = settings.part_for(str(file)) if settings else NOTHING_SET
     if region:
         check_region(region, known)
     if only or without:
-        from dermalint_grammar.record import replace
-
         names = {"only": full_names("--only", only, known), "without": full_names("--without", without, known)}
         desk, known = open_desk(replace(asked, **names))
     case = AskedOfCase(
         as_of or datetime.now(UTC).date(),
-        region or (regimen.region.name if regimen.region else None),
-        stance or regimen.stance or "usual",
+        region or (regimen.region.name if regimen.region else part.region),
+        stance or regimen.stance or part.stance or "usual",
     )
+    least = fail_at or (part.fail_at if part.fail_at in SEVERITIES else None) or "caution"
+    clock = regimen.clock
+    if part.day is not None and not clock.stated:
+        regimen = replace(regimen, clock=replace(clock, stated=part.day.stated))
     try:
-        arranged = arrange(desk.bench, regimen, case, near=before, severity=fail_at)
+        arranged = arrange(desk.bench, regimen, case, near=before, severity=least, part=part)
         missed = not arranged.attempt.accepted or bool(arranged.attempt.missed())
         cores = find_cores(arranged) if missed else ()
         relaxations = find_relaxations(arranged, cores) if cores else ()
@@ -108,7 +125,9 @@ def command(
             'The solver takes them: pip install "dermalint[solver]"',
         ) from large
     attempt = arranged.attempt
-    text = write_regimen(attempt.regimen) if attempt.regimen is not None and attempt.accepted else None
+    text = None
+    if attempt.regimen is not None and attempt.accepted:
+        text = write_regimen(replace(attempt.regimen, clock=clock))  # clocks of the settings stay there
     if to is not None:
         _write(to, text)
     rules = {fact.because for puzzle in attempt.puzzles for fact in puzzle.facts}

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -48,6 +48,10 @@ dermalint or a plugin.
 @click.command("mend", help=HELP, short_help="Propose or write the smallest changes that take findings away.")
 @click.argument("paths", metavar="PATH...", nargs=-1)
 @click.option("--write", is_flag=True, help="Write the changes into the files.")
+@click.option(
+    "--as", "format_", callback=one_of("text", "json"), default="text", metavar="text|json",
+    help="The changes for people (text, as usual) or for programs (json).",
+)  # fmt: skip
 @click.option("--pick", multiple=True, metavar="NUMBER+LETTER", help="Another proposal for a change, such as 2b.")
 @click.option("--leave", multiple=True, type=click.IntRange(1), metavar="NUMBER", help="Do not make this change.")
 @click.option(
@@ -65,6 +69,7 @@ dermalint or a plugin.
 def command(
     paths: Sequence[str],
     write: bool,
+    format_: str,
     pick: Sequence[str],
     leave: Sequence[int],
     packs: Sequence[Path],
@@ -111,7 +116,7 @@ def command(
     files = own_files(paths, settings)
     if choice is not None and len(files) != 1:
         raise WrongCall("--pick and --leave go with one file.", "For instance: dermalint mend calm.regimen.yaml --pick 2b")
-    run = _Run(Judges(desk), found, _wanted(names, possible), choice, write)
+    run = _Run(Judges(desk), found, _wanted(names, possible), choice, write, as_json=format_ == "json")
     run.tell(found.problems)
     for path in files:
         run.mend(path)
@@ -145,7 +150,9 @@ def _wanted(names: tuple[str, ...], possible: str) -> Wanted:
 class _Run:
     """One call: what is printed, and what it comes to."""
 
-    def __init__(self, judges: Judges, packs: PackSet, wanted: Wanted, choice: Choice | None, write: bool) -> None:
+    def __init__(
+        self, judges: Judges, packs: PackSet, wanted: Wanted, choice: Choice | None, write: bool, *, as_json: bool
+    ) -> None:
         from dermalint.cli.writing import page_for_stdout
 
         self.judges = judges
@@ -155,6 +162,8 @@ class _Run:
         self.write = write
         self.page = page_for_stdout()
         self.changed = self.left = self.failed = 0
+        self.files: list[dict[str, Any]] | None = [] if as_json else None
+        self.said: list[str] = []  # what failed
 
     def mend(self, path: str) -> None:
         """Mend one file, and print what comes of it."""
@@ -206,6 +215,7 @@ class _Run:
 
     def fail(self, message: str) -> None:
         self.failed += 1
+        self.said.append(message)
         click.echo(message, err=True)
 
     def show(self, outcome: Outcome) -> None:
@@ -215,12 +225,17 @@ class _Run:
 
         self.changed += len(outcome.changes)
         self.left += len(outcome.left)
-        if not (outcome.changes or outcome.left or outcome.skipped):
+        if self.files is None and not (outcome.changes or outcome.left or outcome.skipped):
             return
         clashes = [explain(self.judges, outcome.result, found) for found in outcome.left]
         rules = {rule for clash in clashes for rule in (clash.finding.rule, *clash.rules)}
-        lines = file_report(self.page, outcome, clashes, self.sentences(rules))
-        write_text(self.page.finish(lines))
+        sentences = self.sentences(rules)
+        if self.files is None:
+            write_text(self.page.finish(file_report(self.page, outcome, clashes, sentences)))
+        else:
+            from dermalint.report.mend_json import file_as_data
+
+            self.files.append(file_as_data(outcome, clashes, sentences))
 
     def sentences(self, rules: set[str]) -> dict[str, str]:
         """The rules' own sentences."""
@@ -239,8 +254,15 @@ class _Run:
         from dermalint.plugins.faults import merge
         from dermalint.report.mend_report import closing, mend_summary
 
-        said = mend_summary(self.changed, self.left, files, wrote=self.write) if files else "No regimen file was found."
-        write_text(self.page.finish(closing(self.page, said)))
+        if self.files is not None:
+            from dermalint.cli.writing import write_document
+            from dermalint.report.mend_json import document
+
+            asked = self.judges.desk.asked
+            write_document(document(self.files, self.said, asked, self.packs, wrote=self.write))
+        else:
+            said = mend_summary(self.changed, self.left, files, wrote=self.write) if files else "No regimen file was found."
+            write_text(self.page.finish(closing(self.page, said)))
         if faults := merge(self.judges.desk.bench.plugins.take_faults()):
             self.tell(faults)
             return FAULT

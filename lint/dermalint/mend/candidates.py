@@ -13,20 +13,21 @@ from dermalint_grammar import nodes
 from dermalint_grammar.record import Record, replace
 
 # Of two changes that move equally many applications, the one that leaves more as it is comes first.
-WAIT, ORDER, AREA, COMPANION, SLOT, DAY, BOTH, FEWER, ALTERNATE, CYCLE, FEWER_ELSEWHERE = range(11)
+WAIT, ORDER, AREA, COMPANION, SLOT, DAY, BOTH, FEWER, ALTERNATE, CYCLE, FEWER_ELSEWHERE, END = range(12)
 
 
 class Candidate(Record):
     """A changed plan; ``say`` tells the change in a sentence, ``effort`` weighs it among those of its ``sort``.
 
-    ``variants`` are the same change with the moved step in other places among its neighbours.
+    ``variants`` makes the same change with the moved step in other places among its neighbours; it is asked only where the
+    change is tried.
     """
 
     plan: Plan
     sort: int
     say: str
     effort: int = 0
-    variants: tuple[Plan, ...] = ()
+    variants: Callable[[], tuple[Plan, ...]] = tuple
     gone: int = 0  # applications a cycle that are no longer where they were
 
 
@@ -99,11 +100,12 @@ def in_order(before: Plan, candidates: Iterable[Candidate]) -> list[Candidate]:
     known = used(before)
     for candidate in candidates:
         plan = tidy(candidate.plan)
-        if plan == before or not known <= used(plan):
+        if plan == before:
             continue
         gone, lost, come = moved(before, plan)
+        if gone and not known <= used(plan):
+            continue
         weight = (gone, candidate.sort, lost, come, candidate.effort, candidate.say)
         if plan not in found or weight < found[plan][0]:
-            variants = tuple(dict.fromkeys(tidy(variant) for variant in candidate.variants))
-            found[plan] = weight, replace(candidate, plan=plan, variants=variants, gone=gone)
+            found[plan] = weight, replace(candidate, plan=plan, gone=gone)
     return [candidate for _, candidate in sorted(found.values(), key=lambda entry: entry[0])]

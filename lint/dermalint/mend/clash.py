@@ -9,6 +9,7 @@ from dermalint.mend.document import Document
 from dermalint.mend.judging import Judges, news, planned
 from dermalint.mend.mender import Blocked, Search, regimen_for
 from dermalint.mend.plan import plan_of
+from dermalint.packs.references import walk
 from dermalint.spans import Place
 from dermalint.verdict.findings import Finding
 from dermalint_grammar import nodes
@@ -99,7 +100,9 @@ def _reasons(judges: Judges, document: Document, found: Search, *, any_blocked: 
     elif isinstance(requirement, nodes.Limit):
         reasons.append("Mending changes no strength and no other fact of a product.")
     elif isinstance(requirement, nodes.UseFor):
-        reasons.append("How long something is used is for people to decide: give the last phase an end, or plan a pause.")
+        reasons.append("How long something is used is for people to decide: write `phases:` with `for:`, or plan a pause.")
+    elif any(isinstance(node, nodes.PatchTest) for node in walk(requirement)):
+        reasons.append("A patch test is noted under `history` once it was made, so mending writes none: make it first.")
     elif isinstance(requirement, nodes.ExpectAround | nodes.ExpectEvery | nodes.Renew):
         reasons.append("No product that the file declares would do as the companion where it is missing.")
     elif not set(finding.products) <= set(prescribed):

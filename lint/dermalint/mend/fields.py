@@ -38,6 +38,19 @@ def set_field(text: str, group: Mapping, name: str, value: Value, language: str,
     return Splice(at, at, f"{indent}{field}{newline}")
 
 
+def put_first(text: str, group: Mapping, name: str, value: Value, language: str) -> Splice:
+    """The splice that writes a new field in front of all others of a group."""
+    at = next(iter(group.entries.values())).key.start
+    sign = " = " if language == TOML else ": "
+    field = f"{written_key(name, language)}{sign}{written(value, language)}"
+    if text.startswith("{", start_of(text, group)):
+        lead = text[start_of(text, group) + 1 : at]
+        between = f",{lead}" if "\n" in lead and not lead.strip() else ", "
+    else:  # in front of the first field of an item may stand a dash
+        between = newline_of(text) + " " * (at - line_start(text, at))
+    return Splice(at, at, field + between)
+
+
 def replace_value(text: str, key: Scalar, old: Node, value: Value, language: str) -> Splice:
     """The splice that puts another value behind a field's name."""
     put = written(value, language)

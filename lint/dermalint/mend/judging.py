@@ -53,6 +53,18 @@ class Judges:
         self.kept: dict[object, object] = {}  # what was searched for, until a new file is begun
         self._few: dict[tuple[str, ...], Desk] = {}
 
+    def own(self, document: Document, before: Plan, after: Plan, person: str, rule: str) -> Verdict:
+        """What one rule says of one person's regimen under a changed plan of the document, asked once for each plan."""
+        asked = document.data, person, rule, after
+        kept = self.kept.get(asked)
+        if not isinstance(kept, Verdict):
+            kept = self.kept[asked] = self.in_part(planned(document, before, after), person, (rule,))
+        return kept
+
+    def knows(self, document: Document, after: Plan, person: str, rule: str) -> bool:
+        """Whether :meth:`own` has been asked this before."""
+        return (document.data, person, rule, after) in self.kept
+
     def is_about_order(self, finding: Finding) -> bool:
         """Whether a finding is about what stands where in a routine."""
         requirement = self.rules[finding.rule].rule.requirement

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from functools import cache
 from itertools import islice
 
 from dermalint.mend.candidates import SLOT, Candidate, Subject, in_order
@@ -72,25 +71,34 @@ def regimen_for(document: Document, person: str) -> Regimen:
     return next(regimen for regimen in document.reading.regimens if (regimen.person_name or "") == person)
 
 
-def search(judges: Judges, document: Document, before: Verdict, key: Key, enough: int = ENOUGH) -> Search:
-    """Look for mends of a finding in force, the smallest first, until there are ``enough`` of different kinds."""
+def search(
+    judges: Judges, document: Document, before: Verdict, key: Key, enough: int = ENOUGH, *, alike: bool = False
+) -> Search:
+    """Look for mends of a finding in force, the smallest first, until there are ``enough`` of different kinds.
+
+    With ``alike``, those that do the same with the same product on other days count, too.
+    """
     finding = before.finding(key)
     assert finding is not None
-    kept = judges.kept.get((document.data, key, enough))
+    asked = document.data, key, enough, alike
+    kept = judges.kept.get(asked)
     if isinstance(kept, Search):
         return kept
-    found = judges.kept[document.data, key, enough] = Search(key, finding)
+    found = judges.kept[asked] = Search(key, finding)
     subject = _subject(judges, document, before, key, finding, plan_of(regimen_for(document, key[0])))
     kinds: set[tuple[int, str]] = set()
     for candidate in propose(subject):
         if len(found.proven) >= enough:
             return found
         kind = _kind(candidate)
-        if kind in kinds:
+        if kind in kinds and not alike:
             continue
-        if found.tried >= MOST_TRIED or found.judged >= MOST_JUDGED:
+        if found.judged >= MOST_JUDGED:
             found.exhausted = False
             break
+        if found.tried >= MOST_TRIED and not judges.knows(document, candidate.plan, key[0], finding.rule):
+            found.exhausted = False
+            continue  # what was left out without going elsewhere was asked about already, and costs nothing
         for proven in _prove(judges, document, before, subject, candidate, found):
             found.proven.append(proven)
             kinds.add(kind)
@@ -108,9 +116,8 @@ def _subject(judges: Judges, document: Document, before: Verdict, key: Key, find
     first = plan_of(regimen_for(document, key[0]))
     regimen = regimen_of(plan, first, regimen_for(document, key[0]))
 
-    @cache
     def gone_in(changed: Plan) -> bool:
-        return key not in judges.in_part(planned(document, first, tidy(changed)), key[0], (finding.rule,)).found
+        return key not in judges.own(document, first, tidy(changed), key[0], finding.rule).found
 
     def harmless(changed: Plan) -> bool:
         return not news(before, judges.verdict(planned(document, first, tidy(changed))))
@@ -125,17 +132,23 @@ def _kind(candidate: Candidate) -> tuple[int, str]:
     return candidate.sort, " ".join(words[:2])
 
 
+def _plans(candidate: Candidate) -> Iterator[Plan]:
+    """The candidate's plan, and then those with the moved step in another place."""
+    yield candidate.plan
+    yield from dict.fromkeys(plan for one in candidate.variants() if (plan := tidy(one)) != candidate.plan)
+
+
 def _prove(
     judges: Judges, document: Document, before: Verdict, subject: Subject, candidate: Candidate, found: Search
 ) -> Iterator[Proven]:
     """The candidate as a proven mend; in another place among its neighbours where it fails in this one."""
-    for number, plan in enumerate((candidate.plan, *candidate.variants)):
-        if number and plan == candidate.plan:
-            continue
+    for number, plan in enumerate(_plans(candidate)):
         found.tried += 1
         meant = planned(document, subject.plan, plan)
-        rules = (found.finding.rule, *found.blockers[:MOST_BLOCKERS])
-        after = judges.in_part(meant, found.key[0], rules)
+        blockers = found.blockers[:MOST_BLOCKERS]
+        after = judges.own(document, subject.plan, plan, found.key[0], found.finding.rule)
+        if found.key not in after.found and not news(before, after) and blockers:
+            after = judges.in_part(meant, found.key[0], blockers)
         if found.key in after.found:
             if number == 0:
                 return  # where it stands among its neighbours does not matter then
@@ -146,7 +159,7 @@ def _prove(
         if not mends(before, after, found.key):
             brings = tuple(finding for key in news(before, after) if (finding := after.finding(key)) is not None)
             found.remember(brings)
-            found.blocked.append(Blocked(replace(candidate, plan=plan, variants=()), brings))
+            found.blocked.append(Blocked(replace(candidate, plan=plan, variants=tuple), brings))
             if not any(judges.is_about_order(finding) for finding in brings):
                 return
             continue

@@ -30,6 +30,10 @@ class Row(Record):
     days: frozenset[int] | None
     steps: tuple[Step, ...]
 
+    def __hash__(self) -> int:
+        # Rows are looked up very often; what their steps and routine say is compared only where these agree.
+        return hash((self.origin, self.phase, self.days, tuple([step.place.pointer for step in self.steps])))
+
     @property
     def slot(self) -> str:
         """The slot's name."""
@@ -37,11 +41,12 @@ class Row(Record):
 
 
 class Plan(Record):
-    """All rows of a regimen, in file order, and the length of each phase's cycle."""
+    """All rows of a regimen, in file order, the length of each phase's cycle, and its days (None: it does not end)."""
 
     rows: tuple[Row, ...]
     cycles: tuple[int, ...]
     first_weekdays: tuple[int, ...]  # of each phase's first day, Monday 0
+    spans: tuple[int | None, ...]
 
 
 def plan_of(regimen: Regimen) -> Plan:
@@ -56,7 +61,8 @@ def plan_of(regimen: Regimen) -> Plan:
             days = _days_of(routine, phase.cycle, begins % WEEK)
             rows.append(Row(pointer, parent_of(pointer)[0], number, routine, days, routine.steps))
         begins += phase.days or 0
-    return Plan(tuple(rows), tuple(phase.cycle for phase in regimen.phases), tuple(first_weekdays))
+    phases = regimen.phases
+    return Plan(tuple(rows), tuple(one.cycle for one in phases), tuple(first_weekdays), tuple(one.days for one in phases))
 
 
 def _days_of(routine: Routine, cycle: int, first_weekday: int) -> frozenset[int] | None:
@@ -105,6 +111,7 @@ def regimen_of(plan: Plan, before: Plan, regimen: Regimen) -> Regimen:
     changed_cycles = {
         row.home: plan.cycles[row.phase] for row in before.rows if plan.cycles[row.phase] != before.cycles[row.phase]
     }
+    ended = {row.home: plan.spans[row.phase] for row in before.rows if plan.spans[row.phase] != before.spans[row.phase]}
     homes = {row.home for row in before.rows}
     phases: list[Phase] = []
     for phase in regimen.phases:
@@ -121,7 +128,8 @@ def regimen_of(plan: Plan, before: Plan, regimen: Regimen) -> Regimen:
             if home in homes:
                 routines += [_routine(plan, row) for row in plan.rows if row.origin is None and row.home == home]
         cycle = next((changed_cycles[home] for home in own_homes if home in changed_cycles), phase.cycle)
-        phases.append(replace(phase, routines=tuple(routines), cycle=cycle))
+        days = next((ended[home] for home in own_homes if home in ended), phase.days)
+        phases.append(replace(phase, routines=tuple(routines), cycle=cycle, days=days))
     return replace(regimen, phases=tuple(phases))
 
 
@@ -194,15 +202,19 @@ Placed = tuple[int, int, str, str]
 
 def applications(plan: Plan, days: tuple[int, ...]) -> Counter[Placed]:
     """Every application of a plan, each phase's laid out over so many days."""
+    return _placed(plan.rows, plan.cycles, days)
+
+
+def _placed(rows: Iterable[Row], cycles: tuple[int, ...], days: tuple[int, ...]) -> Counter[Placed]:
     found: Counter[Placed] = Counter()
-    for row in plan.rows:
-        cycle = plan.cycles[row.phase]
+    for row in rows:
+        phase, slot, cycle = row.phase, row.slot, cycles[row.phase]
         chosen: list[int] = [0]
         if row.days is not None:
-            chosen = [turn + day for turn in range(0, days[row.phase], cycle) for day in row.days]
+            chosen = [turn + day for turn in range(0, days[phase], cycle) for day in row.days]
         for step in row.steps:
             if isinstance(step, ApplyStep):
-                found.update((row.phase, day, row.slot, product.name) for day in chosen for product in step.products)
+                found.update([(phase, day, slot, product.name) for day in chosen for product in step.products])
     return found
 
 
@@ -211,8 +223,14 @@ def moved(before: Plan, after: Plan) -> tuple[int, int, int]:
 
     Where the length of a cycle changes, both are laid out until they come round together.
     """
-    days = tuple(lcm(one, other) for one, other in zip(before.cycles, after.cycles, strict=True))
-    times = max((span // cycle for span, cycle in zip(days, before.cycles, strict=True)), default=1)
-    one, other = applications(before, days), applications(after, days)
+    if before.cycles == after.cycles:  # rows that both have need not be counted
+        mine, others = Counter(before.rows), Counter(after.rows)
+        one = _placed((mine - others).elements(), before.cycles, before.cycles)
+        other = _placed((others - mine).elements(), before.cycles, before.cycles)
+        times = 1
+    else:
+        days = tuple(lcm(length, new) for length, new in zip(before.cycles, after.cycles, strict=True))
+        times = max((span // cycle for span, cycle in zip(days, before.cycles, strict=True)), default=1)
+        one, other = applications(before, days), applications(after, days)
     gone, come = (one - other).total(), (other - one).total()
     return -(-gone // times), -(-max(gone - come, 0) // times), -(-max(come - gone, 0) // times)

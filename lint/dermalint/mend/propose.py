@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator
 
 from dermalint.mend.candidates import Candidate, Subject, in_order
 from dermalint.mend.plan import Plan
-from dermalint.mend.propose_companions import companions, renewals
+from dermalint.mend.propose_companions import companions, more_often, renewals
+from dermalint.mend.propose_courses import endings
 from dermalint.mend.propose_cycles import cycles
 from dermalint.mend.propose_days import alternations, days_and_slots, pairs, singles
 from dermalint.mend.propose_order import orders, waits
@@ -28,6 +29,8 @@ _IN_PLACE: dict[type, tuple[_Proposer, ...]] = {
     nodes.ApplyDirectly: (orders, areas),
     nodes.Wait: (waits, orders, areas),
     nodes.NeverUse: (orders, areas),
+    nodes.UseCount: (more_often, areas),
+    nodes.UseFor: (endings, areas),
     nodes.ExpectAround: (companions, areas),
     nodes.ExpectEvery: (companions, areas),
     nodes.Renew: (renewals,),

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from itertools import combinations, islice
 
 from dermalint.mend.candidates import COMPANION, Candidate, Subject
-from dermalint.mend.changes import NOWHERE, applies, change_rows, free_slot, put_in, step_of
+from dermalint.mend.changes import NOWHERE, applies, change_rows, days_of, free_slot, put_in, step_of, unevenness
 from dermalint.mend.plan import Plan, Row, whole
+from dermalint.mend.propose_days import MOST_SETS, possible_slots, variants_of
 from dermalint.mend.words import listed, on, when
 from dermalint.regimen.model import ApplyStep, Mention, Step
 from dermalint_grammar import nodes
 from dermalint_grammar.record import replace
+
+OTHER_SLOT = 10_000  # more than any unevenness: a slot in which the product is used already comes first
 
 
 def companions(subject: Subject) -> Iterator[Candidate]:
@@ -62,12 +66,47 @@ def _added(subject: Subject, product: str, targets: dict[tuple[int, str], frozen
 
     places = listed(when(plan, number, days, slot) for (number, slot), days in targets.items())
     longest = max((len(row.steps) for row in plan.rows), default=0)
-    variants = tuple(put(position) for position in range(longest + 1))
+
+    def variants() -> tuple[Plan, ...]:
+        return tuple(put(position) for position in range(longest + 1))
+
     yield Candidate(put(None), COMPANION, f"Add {product} {on(places)}.", variants=variants)
 
 
 def _has(row: Row, product: str, phase: int, slot: str) -> bool:
     return row.phase == phase and row.slot == slot and any(applies(step, product) for step in row.steps)
+
+
+def more_often(subject: Subject) -> Iterator[Candidate]:
+    """A product that a rule wants more of, on further days of a slot: as few as will do, and as even as they can be."""
+    requirement = subject.requirement
+    assert isinstance(requirement, nodes.UseCount)
+    if requirement.bound is not nodes.Comparison.AT_LEAST:
+        return
+    plan = subject.plan
+    for product in subject.movable:
+        for phase in subject.phases:
+            found = step_of(plan, product, phase)
+            for slot in possible_slots(plan, phase) if found is not None else ():
+                assert found is not None
+                days = days_of(plan, product, phase, slot)
+                enough = len(whole(plan, phase))
+                for new in islice(_further_days(whole(plan, phase) - days, days, plan.cycles[phase]), MOST_SETS):
+                    if len(new) > enough:
+                        break
+                    changed = put_in(plan, phase, slot, new, *found)
+                    if subject.gone_in(changed):
+                        enough = len(new)
+                        say = f"Use {product} more often: {on(when(plan, phase, new, slot))}, too."
+                        even = unevenness(days | new, plan.cycles[phase]) + (0 if days else OTHER_SLOT)
+                        yield Candidate(changed, COMPANION, say, even, variants_of(plan, phase, slot, new, found))
+
+
+def _further_days(free: frozenset[int], days: frozenset[int], cycle: int) -> Iterator[frozenset[int]]:
+    """Sets of free days, the smaller ones first, of one size those first that are evener together with the days in use."""
+    for size in range(1, len(free) + 1):
+        sets = (frozenset(chosen) for chosen in combinations(sorted(free), size))
+        yield from sorted(sets, key=lambda new: (unevenness(days | new, cycle), sorted(new)))
 
 
 def renewals(subject: Subject) -> Iterator[Candidate]:

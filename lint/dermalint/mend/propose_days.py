@@ -6,7 +6,7 @@ only ever adds faults.  That is asked of the finding's own rule (``Subject.gone_
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import combinations, islice
 
 from dermalint.mend.candidates import ALTERNATE, BOTH, DAY, FEWER, FEWER_ELSEWHERE, SLOT, Candidate, Subject
@@ -101,7 +101,7 @@ def _elsewhere(subject: Subject, product: str, phase: int, slot: str, off: froze
         say = f"Use {product} less often: {leave_out_on(said)}"
         say += f", so that it is used {on(when(plan, phase, days - off, slot))}." if days - off else "."
         yield Candidate(less, FEWER, say, unevenness(days - off, cycle))
-    for target in _slots(plan, phase):
+    for target in possible_slots(plan, phase):
         if target == slot:
             continue
         new = off - used_on(less, product, phase)
@@ -109,12 +109,12 @@ def _elsewhere(subject: Subject, product: str, phase: int, slot: str, off: froze
             say = f"Move {product} from {said} to {when(plan, phase, new, target)}."
             sort = SLOT if new == off else FEWER_ELSEWHERE
             changed = put_in(less, phase, target, new, *found)
-            yield Candidate(changed, sort, say, variants=_variants(less, phase, target, new, found))
+            yield Candidate(changed, sort, say, variants=variants_of(less, phase, target, new, found))
         for part in islice(subsets(new), MOST_PARTS) if 1 < len(new) <= MOST_PARTED else ():
             if part != new:
                 instead = f"{on(when(plan, phase, part, target))} instead of {said}"
                 changed = put_in(less, phase, target, part, *found)
-                variants = _variants(less, phase, target, part, found)
+                variants = variants_of(less, phase, target, part, found)
                 say = f"Use {product} less often: {instead}."
                 yield Candidate(changed, FEWER_ELSEWHERE, say, unevenness(part, cycle), variants)
     if not free_slot(plan, phase, slot):
@@ -134,16 +134,18 @@ def _elsewhere(subject: Subject, product: str, phase: int, slot: str, off: froze
             yield Candidate(changed, DAY if size == len(off) else FEWER_ELSEWHERE, say, unevenness(wanted, cycle))
 
 
-def _variants(plan: Plan, phase: int, slot: str, days: frozenset[int], found: Found) -> tuple[Plan, ...]:
+def variants_of(plan: Plan, phase: int, slot: str, days: frozenset[int], found: Found) -> Callable[[], tuple[Plan, ...]]:
     """The moved step in each other place among the steps that it comes to."""
-    longest = max(
-        (len(row.steps) for row in plan.rows if row.phase == phase and row.slot == slot and row.days and row.days & days),
-        default=0,
-    )
-    return tuple(put_in(plan, phase, slot, days, found[0], found[1], place) for place in range(longest + 1))
+
+    def variants() -> tuple[Plan, ...]:
+        here = (row for row in plan.rows if row.phase == phase and row.slot == slot and row.days and row.days & days)
+        longest = max((len(row.steps) for row in here), default=0)
+        return tuple(put_in(plan, phase, slot, days, found[0], found[1], place) for place in range(longest + 1))
+
+    return variants
 
 
-def _slots(plan: Plan, phase: int) -> list[str]:
+def possible_slots(plan: Plan, phase: int) -> list[str]:
     """The slots that a step could go to: those in use, and morning and evening."""
     used = dict.fromkeys(row.slot for row in plan.rows if row.phase == phase)
     return [slot for slot in dict.fromkeys((*used, *USUAL_SLOTS)) if free_slot(plan, phase, slot)]
@@ -156,7 +158,7 @@ def _single(subject: Subject, product: str, phase: int, slot: str, day: int) -> 
     less = take_out(plan, product, phase, slot, {day})
     said = when(plan, phase, {day}, slot)
     cycle = plan.cycles[phase]
-    for target in _slots(plan, phase):
+    for target in possible_slots(plan, phase):
         taken = days_of(less, product, phase, target) | used_on(less, product, phase)
         for other in sorted(whole(plan, phase) - taken):
             if (target, other) == (slot, day):
@@ -165,7 +167,7 @@ def _single(subject: Subject, product: str, phase: int, slot: str, day: int) -> 
             say = f"Move {product} from {said} to {when(plan, phase, chosen, target)}."
             sort = DAY if target == slot else SLOT if other == day else BOTH
             distance = min((other - day) % cycle, (day - other) % cycle)
-            variants = _variants(less, phase, target, chosen, found)
+            variants = variants_of(less, phase, target, chosen, found)
             yield Candidate(put_in(less, phase, target, chosen, *found), sort, say, distance, variants)
     rest = days_of(less, product, phase, slot)
     if rest or len(slots_of(plan, product, phase)) > 1:
@@ -259,7 +261,7 @@ def _ways(plan: Plan, use: _Use) -> Iterator[tuple[Plan, str]]:
     less = take_out(plan, product, phase, slot, {day})
     said = when(plan, phase, {day}, slot)
     yield less, f"Use {product} less often: {leave_out_on(said)}."
-    for target in _slots(plan, phase):
+    for target in possible_slots(plan, phase):
         for new in sorted(whole(plan, phase) - days_of(plan, product, phase, target)):
             place = frozenset((new,))
             yield (

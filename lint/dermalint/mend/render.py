@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dermalint.mend.document import Document, node_at, parent_of
-from dermalint.mend.fields import set_field
+from dermalint.mend.fields import put_first, set_field
 from dermalint.mend.lists import Keep, Piece, Put, block_text, dash_column, in_one_line, indented, is_flow, is_sound, rewrite
 from dermalint.mend.plan import Plan, Row, days_for
 from dermalint.mend.splices import Refused, Splice, in_order
 from dermalint.mend.tables import is_tables, rewrite_tables
 from dermalint.mend.values import JSON, TOML, YAML, Value, written
+from dermalint.mend.words import span
 from dermalint.regimen.days import WEEKDAYS
 from dermalint.regimen.model import ApplyStep, Days, Step, WaitStep
 from dermalint.regimen.tree import Mapping, Scalar
@@ -28,7 +29,10 @@ def render(document: Document, before: Plan, after: Plan) -> tuple[Splice, ...]:
         splices += writer.routines(home)
     for phase, (old, new) in enumerate(zip(before.cycles, after.cycles, strict=True)):
         if old != new:
-            splices.append(writer.cycle(phase))
+            splices.append(writer.field(phase, "cycle", f"{new} days"))
+    for phase, end in enumerate(after.spans):
+        if end is not None and end != before.spans[phase]:
+            splices.append(writer.field(phase, "for", span(end)))
     return tuple(in_order(dict.fromkeys(splices)))
 
 
@@ -174,14 +178,15 @@ class _Writer:
         start = node.items[0].start
         return self.text[start + 2 : self.text.index("]]", start)]
 
-    def cycle(self, phase: int) -> Splice:
-        """The splice that gives a phase another cycle."""
+    def field(self, phase: int, name: str, value: str) -> Splice:
+        """The splice that gives a phase another cycle or an end."""
         home = next(row.home for row in self.before.rows if row.phase == phase)
         group = self.group_at(parent_of(home)[0])
-        value = f"{self.after.cycles[phase]} days"
-        names = [name for name, entry in group.entries.items() if isinstance(entry.value, Scalar) and name != "cycle"]
-        behind = next((name for name in ("for", "starts", "about", "regimen") if name in names), names[0] if names else "")
-        return set_field(self.text, group, "cycle", value, self.language, behind)
+        names = [other for other, entry in group.entries.items() if isinstance(entry.value, Scalar) and other != name]
+        if not names:
+            return put_first(self.text, group, name, value, self.language)
+        behind = next((other for other in ("for", "starts", "about", "regimen") if other in names), names[0])
+        return set_field(self.text, group, name, value, self.language, behind)
 
 
 def _days(days: Days) -> Value:

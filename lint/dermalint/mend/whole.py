@@ -5,7 +5,7 @@ Every change takes its finding away and adds none, so the findings only ever bec
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from dermalint.mend.document import Document
@@ -14,6 +14,8 @@ from dermalint.mend.mender import ENOUGH, Proven, Search, search
 from dermalint.verdict.findings import CERTAIN, SEVERITIES, Finding
 from dermalint_grammar.record import Record
 
+MOST_ALIKE = 8  # proposals of one finding that are tried where findings take each other's away
+MOST_STATES = 40  # states of a file that are looked at then
 MOST_ROUNDS = 3  # times that the order is changed so that a finding which lost its proposal comes first
 
 Wanted = Callable[[Finding], bool]
@@ -59,25 +61,83 @@ def mend_document(
 ) -> Outcome:
     """Mend a document's findings, the most severe first.  The document must be sound.
 
-    Where a change takes away the last proposal of a later finding, the later one is tried first, and the result that leaves
-    fewest findings counts.
+    Where a change takes away the last proposal of a later finding, the later one is tried first; where that takes away
+    another's, further proposals of all of them are tried together.  The result that leaves fewest findings counts.
     """
+    way = _Way()
+    best = _run(judges, document, wanted, Choice(), way, enough)
+    lost = _lost(judges, document, best, enough)
     first: tuple[Key, ...] = ()
-    best: Outcome | None = None
-    for _ in range(MOST_ROUNDS):
-        outcome = _run(judges, document, wanted, choice or Choice(), first, enough)
-        if best is None or _weight(outcome) < _weight(best):
-            best = outcome
-        lost = tuple(found.key for found in outcome.left if _had_proposal(judges, document, found.key, enough))
-        if choice is not None or not lost or not outcome.changes or set(lost) <= set(first):
+    for _ in range(MOST_ROUNDS - 1):
+        if not lost or set(lost) <= set(first):
             break
         first = (*lost, *first)
-    assert best is not None
-    return best
+        outcome = _run(judges, document, wanted, Choice(), _Way(first), enough)
+        lost = _lost(judges, document, outcome, enough)
+        if _weight(outcome) < _weight(best):
+            best, way = outcome, _Way(first)
+    lost = _lost(judges, document, best, enough)
+    tied: dict[Key, None] = {}
+    for _ in range(MOST_ROUNDS):
+        tied.update(dict.fromkeys((*lost, *_takers(judges, best, lost))))
+        script = together(judges, document, tuple(tied)) if lost else None
+        if script is None:
+            break
+        outcome = _run(judges, document, wanted, Choice(), _Way((), script), enough)
+        lost = _lost(judges, document, outcome, enough)
+        if _weight(outcome) < _weight(best):
+            best, way = outcome, _Way((), script)
+    return best if choice is None else _run(judges, document, wanted, choice, way, enough)
+
+
+class _Way(Record):
+    """How a file is mended: which findings come first, or what is done to them one after the other."""
+
+    first: tuple[Key, ...] = ()
+    script: tuple[Proven, ...] = ()
+
+
+def _lost(judges: Judges, document: Document, outcome: Outcome, enough: int) -> tuple[Key, ...]:
+    """The findings that are left and had a proposal before anything was changed."""
+    if not outcome.changes:
+        return ()
+    return tuple(found.key for found in outcome.left if _had_proposal(judges, document, found.key, enough))
 
 
 def _weight(outcome: Outcome) -> tuple[int, int]:
     return len(outcome.left), sum(change.chosen.gone for change in outcome.changes)
+
+
+def _takers(judges: Judges, outcome: Outcome, lost: tuple[Key, ...]) -> Iterator[Key]:
+    """The findings whose changes took the last proposal of a lost one."""
+    for change in outcome.changes:
+        for key in lost:
+            if _had_proposal(judges, change.before, key, 1) and not _had_proposal(judges, change.chosen.document, key, 1):
+                yield change.chosen.key
+
+
+def together(judges: Judges, document: Document, keys: tuple[Key, ...]) -> tuple[Proven, ...] | None:
+    """Changes, one after the other, that take all of these findings away; None where they are not found.
+
+    Every order and every proposal is tried, within bounds; a change after which another of the findings has no proposal is
+    given up at once.
+    """
+    looked: set[bytes] = set()
+
+    def go(current: Document, verdict: Verdict, made: tuple[Proven, ...]) -> tuple[Proven, ...] | None:
+        looked.add(current.data)
+        alive = [key for key in keys if key in verdict.found]
+        if not all(search(judges, current, verdict, key, 1).proven for key in alive):
+            return None
+        for key in alive:
+            for proven in search(judges, current, verdict, key, MOST_ALIKE, alike=True).proven:
+                if proven.document.data not in looked and len(looked) < MOST_STATES:
+                    series = go(proven.document, proven.verdict, (*made, proven))
+                    if series is not None:
+                        return series
+        return None if alive else made
+
+    return go(document, judges.verdict(document.reading), ())
 
 
 def _had_proposal(judges: Judges, document: Document, key: Key, enough: int) -> bool:
@@ -85,31 +145,39 @@ def _had_proposal(judges: Judges, document: Document, key: Key, enough: int) -> 
     return key in before.found and bool(search(judges, document, before, key, enough).proven)
 
 
-def _run(judges: Judges, document: Document, wanted: Wanted, choice: Choice, first: tuple[Key, ...], enough: int) -> Outcome:
+def _run(judges: Judges, document: Document, wanted: Wanted, choice: Choice, way: _Way, enough: int) -> Outcome:
+    """Mend one finding after the other in a way; a choice that leaves its script ends the script."""
     current, verdict = document, judges.verdict(document.reading)
     changes: list[Change] = []
     left: dict[Key, Search] = {}
     skipped: dict[Key, Finding] = {}
     number, stale = 0, False
+    script = list(way.script)
     while True:
-        key = _next(verdict, wanted, {*left, *skipped}, first)
+        told = script.pop(0) if script else None
+        key = told.key if told else _next(verdict, wanted, {*left, *skipped}, way.first)
         if key is None and stale:
             left, stale = {}, False  # what nothing helped before may be helped now
             continue
         if key is None:
             break
         found = search(judges, current, verdict, key, enough)
-        if not found.proven:
+        proven = found.proven
+        if told is not None:
+            proven = [told, *(other for other in proven if other.plan != told.plan)][:enough]
+        if not proven:
             left[key] = found
             continue
         number += 1
         if number in choice.leave:
             skipped[key] = found.finding
+            script.clear()
             continue
-        at = min(choice.picks.get(number, 0), len(found.proven) - 1)
-        chosen = found.proven[at]
-        others = tuple(proven for proven in found.proven if proven is not chosen)
-        changes.append(Change(number, found.finding, chosen, others, current))
+        at = min(choice.picks.get(number, 0), len(proven) - 1)
+        chosen = proven[at]
+        if at:
+            script.clear()
+        changes.append(Change(number, found.finding, chosen, tuple(one for one in proven if one is not chosen), current))
         current, verdict, stale = chosen.document, chosen.verdict, bool(left)
     alive = dict(keyed(verdict.results))
     return Outcome(

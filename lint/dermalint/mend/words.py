@@ -29,6 +29,12 @@ def when(plan: Plan, phase: int, days: Collection[int], slot: str) -> str:
     return f"the {spoken} of day{'s' if len(days) > 1 else ''} {numbers}{behind}"
 
 
+def span(days: int) -> str:
+    """A number of days as a file says it: ``8 weeks``, ``1 week``, ``10 days``."""
+    number, unit = (days // WEEK, "week") if days % WEEK == 0 else (days, "day")
+    return f"{number} {unit}{'' if number == 1 else 's'}"
+
+
 def on(said: str) -> str:
     """What :func:`when` says, behind a verb: ``every evening``, ``on Monday evening``."""
     return said if said.startswith("every ") else f"on {said}"

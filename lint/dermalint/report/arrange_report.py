@@ -52,7 +52,7 @@ def plan_text(
         lines += [line for other in relaxations[1:] for line in page.note("or", other.say)]
         lines.append("")
     elif cores:
-        lines += [*page.note("Would help", "No single smaller wish that was tried is enough.", "faint"), ""]
+        lines += [*page.note("Would help", "No smaller wish that was tried is enough, and no two together.", "faint"), ""]
     return page.finish([*lines, *(line for line in wrap(outcome(arranged), page.width)), "", *care(page)])
 
 

@@ -42,6 +42,9 @@ class Part(Record):
         return self.severities.get(rule) or self.severities.get(rule.partition(".")[0])
 
 
+NOTHING_SET = Part()
+
+
 class Folder(Record):
     """What is set for one folder (``path``, relative to the settings file's) and all below it; ``line`` is where."""
 
