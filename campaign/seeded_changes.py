@@ -48,6 +48,7 @@ SAME_EITHER_WAY = {
     "if light.start <= use.minute <= light.end": "what is renewed at an end of daylight makes no stretch shorter",
     "return min(map(self.most": "an upper bound: what may come to more is judged in full",
     "if seen is None or (truth": "what is as bad and as much is the same",
+    "return dated or phase.cycle > days": "a short cut: what may pause is judged day by day",
     "if day < first": "the same day twice is one day",
     "if len(uses) < 2 or not run.case.line.judged": "a short cut: what is not judged is dropped where it is told",
     "if event.every_days and event.first": "the shape of a file wants both or neither",
