@@ -78,8 +78,9 @@ def agree(rule: nodes.Rule, engine: Verdict, force: Verdict) -> bool:
         everywhere = engine.certain | engine.possible == force.certain | force.possible
         return engine.word == force.word and everywhere and force.certain <= engine.certain
     if isinstance(rule.requirement, nodes.Limit) and rule.requirement.total:
-        # A day's total is told at its first application, which may be one that may not happen.
-        return _days(engine.certain) == _days(force.certain) and _days(engine.possible) == _days(force.possible)
+        # A day's total is told at its first application, which may be one that may not happen, or lie on other skin.
+        certain = _days(force.certain)
+        return _days(engine.certain) == certain and _days(engine.possible) - certain == _days(force.possible) - certain
     return engine == force
 
 
