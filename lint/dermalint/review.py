@@ -79,10 +79,6 @@ def review_paths(paths: Sequence[str], asked: Asked, progress: Callable[[int, in
     as_of = asked.as_of or datetime.now(UTC).date()
     asked = replace(asked, as_of=as_of)
     desk, packs = _lay_out(asked)
-    if asked.settings is not None:
-        from dermalint.settings.names import check_names as check_settings
-
-        check_settings(asked.settings, packs)
     files = find_files(paths, (*ENDINGS, *desk.bench.plugins.endings()), _left_out(asked.settings))
     results: list[FileResult] = []
     stored = StoredResults() if len(files) >= FILES_KEPT_ON_THE_DISK and not asked.plan else None
@@ -125,6 +121,10 @@ class Desk:
 def _lay_out(asked: Asked) -> tuple[Desk, PackSet]:
     plugins = find_plugins(asked)
     packs = load_packs(asked.packs, plugins=plugins)
+    if asked.settings is not None:
+        from dermalint.settings.names import check_names as check_settings
+
+        check_settings(asked.settings, packs)
     bench = choose_rules(packs, asked, plugins)
     kept = None
     if asked.cache and not asked.plan:
@@ -136,7 +136,7 @@ def _lay_out(asked: Asked) -> tuple[Desk, PackSet]:
 def open_desk(asked: Asked) -> tuple[Desk, PackSet]:
     """What every file of a run needs, for whoever reviews texts that are not on the disk.
 
-    Raises :class:`UnknownNameError` as :func:`review_paths` does; ``as_of`` None becomes today (UTC).
+    Raises what :func:`review_paths` does; ``as_of`` None becomes today (UTC).
     """
     return _lay_out(replace(asked, as_of=asked.as_of or datetime.now(UTC).date(), cache=False))
 

@@ -225,3 +225,11 @@ def test_the_document_says_why_nothing_works_and_what_failed(file: Path, capsys:
     assert run(["mend", file.name, "--as", "json", *AS_OF]) == 1
     (one,) = json.loads(capsys.readouterr().out)["files"]
     assert [other["pick"] for other in one["changes"][0]["others"]][:1] == ["1b"]
+
+
+def test_a_wrong_name_in_the_settings_is_told_at_its_place(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.with_name("dermalint.toml").write_text('[severities]\nretinoid = "advice"\n', encoding="utf-8")
+    assert run(["mend", str(file), *AS_OF]) == 2
+    said = capsys.readouterr().err
+    assert "dermalint.toml, line 2" in said
+    assert "retinoids" in said

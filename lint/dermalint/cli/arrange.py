@@ -91,10 +91,6 @@ def command(
         plugins = settings.plugins if settings else None
         asked = Asked(packs=(*own, *packs), stance=stance, region=region, as_of=as_of, plugins=plugins, settings=settings)
         desk, known = open_desk(asked)
-        if settings is not None:
-            from dermalint.settings.names import check_names
-
-            check_names(settings, known)
     except SettingsError as wrong_settings:
         return tell_wrong_settings(wrong_settings)
     part = settings.part_for(str(file)) if settings else NOTHING_SET
