@@ -381,3 +381,36 @@ def test_an_amount_that_cannot_be_read_may_be_any(written: str | None) -> None:
 def test_at_least_so_often_in_a_routine(number: int, steps: str, expected: str) -> None:
     assert verdict(f"use retinoid at least {number} times per routine.", f"evening: {steps}") == expected
     assert verdict(f"use at least {number} products of retinoid per routine.", f"evening: {steps}") == expected
+
+
+def test_what_is_mixed_in_is_not_what_follows() -> None:
+    plan = """regimen: x
+products: {s: {kind: serum}, m: {kind: moisturiser}, t: {kind: toner}}
+routines:
+  - {slot: evening, steps: [%s]}
+"""
+    rule = "apply serum directly before moisturiser."
+    assert verdict(rule, plan % "s, m") == "holds"
+    assert verdict(rule, plan % "{mix: [s, m]}, t") == "holds"
+    assert verdict(rule, plan % "{mix: [s, m]}, t, m") == "breaks"
+
+
+@pytest.mark.parametrize(
+    ("dates", "expected"),
+    [
+        ("expires: 2026-03-02", "holds"),
+        ("expires: 2026-03-01", "breaks"),
+        ("opened: 2024-01-01", "holds"),  # for how long it keeps is not said
+        ("lasts-after-opening: 12 months", "holds"),
+        ("opened: 2025-03-01, lasts-after-opening: 12 months", "breaks"),
+        ("opened: 2025-03-02, lasts-after-opening: 12 months", "holds"),
+        ("expires: 2027-01-01, opened: 2025-03-01, lasts-after-opening: 12 months", "breaks"),
+    ],
+)
+def test_what_is_past_its_day(dates: str, expected: str) -> None:
+    plan = f"""regimen: x
+products: {{m: {{kind: moisturiser, {dates}}}}}
+routines:
+  - {{slot: evening, steps: [m]}}
+"""
+    assert verdict("limit days-past-expiry of moisturiser to at most 0 days.", plan) == expected

@@ -70,6 +70,12 @@ def test_what_stays_out_of_one_routine_and_why(demo, tmp_path: Path) -> None:  #
     assert re.search(r"- (?:Retinol and Acid|Acid and Retinol) \w", part)
 
 
+def test_what_the_plan_itself_joins_is_remarked_and_not_forbidden(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    said = text_of(demo, tmp_path, "routines:\n" + MORNING + "  - {slot: evening, days: [monday], steps: [wash, acid, retinol]}\n")
+    assert "Not together" not in said
+    assert "share a routine" in said.partition("Please keep in mind")[2]
+
+
 def test_patch_tests_come_before_the_first_use(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     history = "history: [{product: wash, since: 2025-01-01}, {product: cream, since: 2025-01-01}]\n"
     steps = (

@@ -167,7 +167,7 @@ def plan_hand_out(
         products={key: product for key, product in regimen.products.items() if key in used},
         tests=plan_tests(regimen, line, world),
         history_known=regimen.history is not None,
-        apart=_apart(together, used),
+        apart=_apart(together, used, findings),
         avoid=tuple(map(_remark, refused)),
         remarks=_remarks(finding for finding in findings if _counts(finding) and finding not in refused),
         regimen=regimen,
@@ -209,12 +209,14 @@ def _remarks(findings: Iterable[Finding]) -> tuple[Remark, ...]:
     return tuple(seen.values())
 
 
-def _apart(together: Iterable[Finding], used: set[str]) -> tuple[Apart, ...]:
+def _apart(together: Iterable[Finding], used: set[str], findings: Iterable[Finding]) -> tuple[Apart, ...]:
+    """What stays out of one routine; not what this plan itself puts into one, of which the remarks (or a waiver) speak."""
+    joined = {frozenset(finding.products) for finding in findings if finding.topic == "separation"}
     whys: dict[frozenset[str], Apart] = {}
     for finding in together:
         if finding.topic == "separation" and _counts(finding) and len(set(finding.products)) > 1:
             whys.setdefault(frozenset(finding.products), Apart(tuple(dict.fromkeys(finding.products)), finding.why))
-    return tuple(apart for apart in whys.values() if used.issuperset(apart.products))
+    return tuple(apart for pair, apart in whys.items() if pair <= used and pair not in joined)
 
 
 def _mentions(routine: Routine) -> Iterable[Mention]:
