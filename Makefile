@@ -62,12 +62,16 @@ bench: $(READY)
 	$(BIN)/python bench/library.py
 	$(BIN)/python bench/arranging.py
 	$(BIN)/python bench/handouts.py
+	$(BIN)/python bench/proofs.py
 
 campaign: $(READY)
+	DERMALINT_CAMPAIGN=20000 $(BIN)/python -m pytest tests/oracles/test_agreement.py
+	$(BIN)/python campaign/seeded_changes.py
 	$(BIN)/python campaign/run.py
-	$(BIN)/python campaign/mend.py --folder $(DEMO)
+	$(BIN)/python campaign/mend.py --folder $(DEMO) --jobs 2
 	$(BIN)/python campaign/arrange.py
 	$(BIN)/python campaign/handout.py
+	$(BIN)/python campaign/proofs.py --clean 2000 --agree 2000 --witnesses
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .coverage
