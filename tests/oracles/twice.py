@@ -25,7 +25,9 @@ def asked_twice(rule: nodes.Rule, regimen: Regimen) -> bool:
     unknown = find_unknowns(lay_out(regimen, reach_of(rule)), rule).values
     asked = Counter(type(node) for node in concerns(rule))
     terms = sum(asked[sort] for sort in (nodes.Named, nodes.AnyProduct, nodes.BaseIs, nodes.Literal))
-    return any(_times(name, rule, asked, terms) > 1 for name in unknown)
+    # A condition and its opposite are one unknown, and what depends on either asks about it.
+    opposites = any(f"not {condition}" in unknown.get(("only if",), ()) for condition in unknown.get(("only if",), ()))
+    return opposites or any(_times(name, rule, asked, terms) > 1 for name in unknown)
 
 
 def _times(name: Unknown, rule: nodes.Rule, asked: Counter[type], terms: int) -> int:
