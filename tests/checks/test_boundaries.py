@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
+from dateutil.relativedelta import relativedelta
+from hypothesis import given
+from hypothesis import strategies as st
 
 from dermalint.checks.case import alternatives, longest_days, sharing
-from dermalint.checks.contents import Range
+from dermalint.checks.contents import Range, add_months, whole_months
 from dermalint.checks.terms import compare, read_amount
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar.nodes import BILLION, Comparison, Duration, Span, Unit
@@ -414,3 +418,11 @@ routines:
   - {{slot: evening, steps: [m]}}
 """
     assert verdict("limit days-past-expiry of moisturiser to at most 0 days.", plan) == expected
+
+
+@given(st.dates(date(1990, 1, 1), date(2060, 12, 31)), st.dates(date(1990, 1, 1), date(2060, 12, 31)), st.integers(-200, 200))
+def test_months_are_calendar_months_as_in_a_reference_library(one: date, other: date, months: int) -> None:
+    start, end = sorted((one, other))
+    between = relativedelta(end, start)
+    assert whole_months(start, end) == between.years * 12 + between.months
+    assert add_months(one, months) == one + relativedelta(months=months)

@@ -71,7 +71,8 @@ def test_what_stays_out_of_one_routine_and_why(demo, tmp_path: Path) -> None:  #
 
 
 def test_what_the_plan_itself_joins_is_remarked_and_not_forbidden(demo, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    said = text_of(demo, tmp_path, "routines:\n" + MORNING + "  - {slot: evening, days: [monday], steps: [wash, acid, retinol]}\n")
+    body = "routines:\n" + MORNING + "  - {slot: evening, days: [monday], steps: [wash, acid, retinol]}\n"
+    said = text_of(demo, tmp_path, body)
     assert "Not together" not in said
     assert "share a routine" in said.partition("Please keep in mind")[2]
 
