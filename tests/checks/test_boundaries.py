@@ -426,3 +426,31 @@ def test_months_are_calendar_months_as_in_a_reference_library(one: date, other: 
     between = relativedelta(end, start)
     assert whole_months(start, end) == between.years * 12 + between.months
     assert add_months(one, months) == one + relativedelta(months=months)
+
+
+def test_a_day_that_has_too_much_either_way_certainly_has_too_much() -> None:
+    plan = """regimen: x
+products: {r: {contains: {retinol: 2 %}}}
+routines:
+  - {slot: morning, only-if: going out, steps: [r]}
+  - {slot: evening, steps: [r]}
+"""
+    rule = "limit total strength of retinol per day to at most"
+    assert verdict(f"{rule} 1 %.", plan) == "breaks"
+    assert verdict(f"{rule} 2 %.", plan) == "unknown"
+    assert verdict(f"{rule} 4 %.", plan) == "holds"
+
+
+def test_a_cream_made_up_counts_from_the_day_it_was_dispensed() -> None:
+    plan = """regimen: x
+products: {m: {kind: moisturiser, %s}}
+routines:
+  - {slot: evening, steps: [m]}
+"""
+    rule = "limit months-open of moisturiser to at most 3 months."
+    assert verdict(rule, plan % "opened: 2025-12-02") == "holds"
+    assert verdict(rule, plan % "opened: 2025-11-02") == "breaks"
+    assert verdict(rule, plan % "dispensed: 2025-11-02") == "breaks"
+    assert verdict(rule, plan % "dispensed: 2025-11-02, opened: 2025-12-02") == "holds"
+    assert verdict(rule, plan % "made-up: true, dispensed: 2025-11-02, opened: 2025-12-02") == "breaks"
+    assert verdict(rule, plan % "made-up: true, opened: 2025-12-02") == "holds"

@@ -360,3 +360,14 @@ def test_bed_is_not_before_itself() -> None:
     assert verdict(rule, "evening: cleanser") == "holds"
     rule = "before event bed expect retinoid in the same day if before event waxing within 30 minutes."
     assert verdict(rule, "evening: cleanser") == "holds"
+
+
+@pytest.mark.parametrize(("bed", "expected"), [("20:59", "holds"), ("21:00", "breaks"), ("21:09", "breaks"), ("21:10", "holds")])
+def test_only_what_is_before_bed_waits_for_it(bed: str, expected: str) -> None:
+    plan = f"""regimen: x
+day: {{bed: "{bed}"}}
+products: {{r: {{contains: {{retinol: 0.3 %}}}}}}
+routines:
+  - {{slot: evening, at: "21:00", steps: [r]}}
+"""
+    assert verdict("wait 10 minutes after retinol before event bed.", plan) == expected

@@ -89,9 +89,10 @@ def _faults(
         return
     for thing in _AT_APPLICATIONS[type(requirement)](reader, rule, requirement):
         if layout.judged(thing.day) and all_hold(reader, rule, thing):
-            # What is in a product does not depend on whether it is used.
+            # What is in a product does not depend on whether it is used; what a day has in all is wrong on the whole day.
             in_product = isinstance(requirement, nodes.Limit) and not requirement.total
-            yield thing.day, thing.slot, supposing(thing) if in_product else frozenset()
+            in_day = isinstance(requirement, nodes.Limit) and requirement.per == "day"
+            yield thing.day, "" if in_day else thing.slot, supposing(thing) if in_product else frozenset()
 
 
 def reach_of(rule: nodes.Rule) -> int:

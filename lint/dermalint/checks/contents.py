@@ -15,7 +15,6 @@ from dermalint.vocabulary.world import World, resolve_content
 from dermalint_grammar.nodes import BILLION
 
 WITHOUT_WATER = frozenset({"anhydrous", "oil", "ointment", "silicone", "powder"})
-WHOLE = 100 * BILLION  # a strength cannot exceed 100 %
 
 
 class Range(NamedTuple):
