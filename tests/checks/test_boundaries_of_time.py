@@ -362,7 +362,9 @@ def test_bed_is_not_before_itself() -> None:
     assert verdict(rule, "evening: cleanser") == "holds"
 
 
-@pytest.mark.parametrize(("bed", "expected"), [("20:59", "holds"), ("21:00", "breaks"), ("21:09", "breaks"), ("21:10", "holds")])
+@pytest.mark.parametrize(
+    ("bed", "expected"), [("20:59", "holds"), ("21:00", "breaks"), ("21:09", "breaks"), ("21:10", "holds")]
+)
 def test_only_what_is_before_bed_waits_for_it(bed: str, expected: str) -> None:
     plan = f"""regimen: x
 day: {{bed: "{bed}"}}
