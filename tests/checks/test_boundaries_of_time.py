@@ -373,3 +373,43 @@ routines:
   - {{slot: evening, at: "21:00", steps: [r]}}
 """
     assert verdict("wait 10 minutes after retinol before event bed.", plan) == expected
+
+
+@pytest.mark.parametrize(
+    ("steps", "before", "after"),
+    [
+        ("m, s", "holds", "breaks"),
+        ("s, m", "breaks", "holds"),
+        ("s, {wait: 5 min}, m", "breaks", "holds"),
+        ("{mix: [s, m]}", "holds", "holds"),
+        ("s", "breaks", "breaks"),
+    ],
+)
+def test_in_one_routine_the_order_of_steps_counts(steps: str, before: str, after: str) -> None:
+    assert verdict("before serum expect moisturiser within 12 hours.", MIX % steps) == before
+    assert verdict("after serum expect moisturiser within 12 hours.", MIX % steps) == after
+
+
+@pytest.mark.parametrize(
+    ("days", "expected"), [("[1, 7]", "breaks"), ("[1, 6]", "holds"), ("[2, 7]", "holds"), ("[1, 4, 7]", "holds")]
+)
+def test_too_few_is_asked_of_full_weeks_from_the_first_use_to_the_last(days: str, expected: str) -> None:
+    plan = f"""regimen: x
+starts: 2026-03-02
+products: {{r: {{contains: {{retinol: 0.3 %}}}}}}
+phases:
+  - {{for: 7 days, cycle: 7 days, routines: [{{slot: evening, days: {days}, steps: [r]}}]}}
+"""
+    assert verdict("use retinol at least 3 days per week.", plan) == expected
+
+
+@pytest.mark.parametrize("when", ["slot: midday", 'at: "12:00"'])
+def test_an_event_of_another_rhythm_meets_each_day_of_the_cycle(when: str) -> None:
+    plan = f"""regimen: x
+products: {{r: {{contains: {{retinol: 0.3 %}}}}}}
+events: [{{event: waxing, days: every 3 days, {when}}}]
+phases:
+  - {{cycle: 2 days, routines: [{{slot: evening, days: [2], steps: [r]}}]}}
+"""
+    found = findings_of("separate retinol from event waxing by day.", plan)
+    assert [(occurrence.day, occurrence.slot) for finding in found for occurrence in finding.occurs] == [(4, "evening")]

@@ -272,7 +272,11 @@ def _lay_events(layout: Layout) -> None:
             else:
                 minute = 720 if event.at is None else event.at
                 minute += DAY if minute < morning else 0  # before the first slot it is still the regimen day before
-                if not _dated(layout, (event.on,) if event.on else (), day + minute // DAY):
+                day_of_calendar = day + minute // DAY
+                if event.days is not None:
+                    if not falls_on(layout, event.days, day_of_calendar):
+                        continue
+                elif not _dated(layout, (event.on,) if event.on else (), day_of_calendar):
                     continue
                 slot = slot_at(layout, minute)
             at = day * DAY + minute

@@ -165,8 +165,10 @@ def events(draw: st.DrawFn, starts: date | None, cycle: int) -> Event:
         on = starts + timedelta(days=draw(st.integers(0, 9)))
         return Event(name, HERE, on=on, at=draw(st.sampled_from([None, 1140])), areas=areas)
     days = Days(numbers=(draw(st.integers(1, cycle)),))
-    slot = _name(draw(st.sampled_from(["morning", "evening"])))
-    return Event(name, HERE, slot=slot, days=days, at=None, areas=areas)
+    slot = draw(st.sampled_from(["morning", "evening", None]))
+    if slot is None:
+        return Event(name, HERE, days=days, at=draw(st.sampled_from([120, 720, 1140])), areas=areas)
+    return Event(name, HERE, slot=_name(slot), days=days, at=None, areas=areas)
 
 
 @st.composite

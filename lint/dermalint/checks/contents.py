@@ -105,11 +105,10 @@ def strength(contents: Contents, names: frozenset[str], but: frozenset[str]) -> 
     open_end = False
     for content, _, certain in meant_parts(contents, names, but):
         any_part = True
-        listed = isinstance(content, Listed)
         least, most = bounds(content)
         low += least if certain else 0
-        high += most or 0
-        open_end = open_end or most is None or (not certain and not listed)
+        high += most or 0  # a member that a family stands for is no more than is stated of the family
+        open_end = open_end or most is None
     if not any_part:
         return None
     return Range(low, None if open_end else max(low, high))

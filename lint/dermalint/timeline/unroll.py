@@ -42,12 +42,12 @@ def unroll(regimen: Regimen, reach: int, settled: int = 0) -> Line:
 
 
 def _phase_spans(regimen: Regimen) -> tuple[PhaseSpan, ...]:
-    slot_events = [event.days for event in regimen.events if event.slot and event.days]
+    events = [event.days for event in regimen.events if event.days]
     day = 0
     spans: list[PhaseSpan] = []
     for phase in regimen.phases:
         end = None if phase.days is None else day + phase.days
-        spans.append(PhaseSpan(day, end, phase.cycle, effective_period(phase, slot_events)))
+        spans.append(PhaseSpan(day, end, phase.cycle, effective_period(phase, events)))
         if end is None:
             break
         day = end
@@ -259,7 +259,7 @@ def _lay_events(regimen: Regimen, line: Line) -> None:
 
 
 def _event_days(event: Event, line: Line) -> list[int]:
-    if event.slot is not None:
+    if event.slot is not None or event.days is not None:
         days = event.days or Days()
         chosen: list[int] = []
         for day in range(line.first, line.end):
