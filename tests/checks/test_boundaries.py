@@ -454,3 +454,13 @@ routines:
     assert verdict(rule, plan % "dispensed: 2025-11-02, opened: 2025-12-02") == "holds"
     assert verdict(rule, plan % "made-up: true, dispensed: 2025-11-02, opened: 2025-12-02") == "breaks"
     assert verdict(rule, plan % "made-up: true, opened: 2025-12-02") == "holds"
+
+
+def test_a_course_is_perhaps_too_short_where_the_clauses_are_unknown() -> None:
+    plan = """regimen: x
+products: {s: {kind: serum}}
+phases:
+  - {for: 4 days, routines: [{slot: evening, steps: [s]}]}
+"""
+    assert verdict("use serum for at least 1 week if age below 12 years.", plan) == "unknown"
+    assert verdict("use serum for at least 4 days if age below 12 years.", plan) == "holds"

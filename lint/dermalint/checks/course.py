@@ -51,7 +51,7 @@ def _fewest(everything: list[Matched]) -> list[list[Matched]]:
     fewer of the same doubts is there too.
     """
     doubts = [(item, _doubts(item)) for item in everything]
-    distinct = dict.fromkeys(doubt for _, doubt in doubts if doubt)
+    distinct = dict.fromkeys(doubt for _, doubt in doubts)  # an empty one has what only the rule's own clauses leave open
     return [[item for item, less in doubts if less <= doubt] for doubt in sorted(distinct, key=len)]
 
 
