@@ -413,3 +413,13 @@ phases:
 """
     found = findings_of("separate retinol from event waxing by day.", plan)
     assert [(occurrence.day, occurrence.slot) for finding in found for occurrence in finding.occurs] == [(4, "evening")]
+
+
+@pytest.mark.parametrize(("slot", "expected"), [("evening", "holds"), ("midday", "breaks"), ("morning", "breaks")])
+def test_daylight_that_nobody_stated_lasts_until_the_evening(slot: str, expected: str) -> None:
+    plan = f"""regimen: x
+products: {{m: {{kind: moisturiser}}}}
+routines:
+  - {{slot: {slot}, steps: [m]}}
+"""
+    assert verdict("after event daylight expect moisturiser within 3 hours.", plan) == expected
