@@ -53,6 +53,7 @@ SAME_EITHER_WAY = {
     "key = index, line.weekday(day)": "a finer key only lays the same out again",
     "moment.minute < trigger.minute and not _same_slot": "what begins in one minute is in one slot",
     "intervals = [entry for entry": "the shape of a file wants both clocks or neither",
+    "if use is None or use.application is None": "what a patch test is expected before is always applied",
     "if day < first": "the same day twice is one day",
     "if len(uses) < 2 or not run.case.line.judged": "a short cut: what is not judged is dropped where it is told",
     "if event.every_days and event.first": "the shape of a file wants both or neither",

@@ -423,3 +423,17 @@ routines:
   - {{slot: {slot}, steps: [m]}}
 """
     assert verdict("after event daylight expect moisturiser within 3 hours.", plan) == expected
+
+
+@pytest.mark.parametrize(
+    ("sunday", "monday", "expected"),
+    [("[m]", "[r, m]", "holds"), ("[m]", "[r]", "breaks"), ("[w]", "[r, m]", "breaks"), ("[m]", "[m, r]", "holds")],
+)
+def test_every_evening_before_has_the_evening_itself(sunday: str, monday: str, expected: str) -> None:
+    plan = f"""regimen: x
+products: {{r: {{contains: {{retinol: 0.3 %}}}}, m: {{kind: moisturiser}}, w: {{kind: cleanser}}}}
+routines:
+  - {{slot: evening, days: [sunday], steps: {sunday}}}
+  - {{slot: evening, days: [monday], steps: {monday}}}
+"""
+    assert verdict("before retinol expect moisturiser every evening for 1 day.", plan) == expected

@@ -49,6 +49,8 @@ def _of_requirement(requirement: nodes.Requirement) -> Iterator[Misfit]:
             yield Misfit(span, said, "`wait 1 day after event waxing before retinoid`")
         case nodes.UseCount(bound=Comparison.AT_LEAST, per="row", span=span):
             yield Misfit(span, "There is no `at least … in a row`", "`use retinol at least 3 evenings per week`")
+        case nodes.ExpectAround(trigger=nodes.EventIs(span=span), companion=nodes.PatchTest()):
+            yield Misfit(span, "A patch test is of what is used, and an event is nothing that is applied", f"`{_TESTED}`")
         case nodes.ExpectAround(side="after", reach=nodes.Reach(where="ahead", span=span)):
             yield Misfit(span, "`ahead` belongs to `before`, not to `after`", "Say how soon: `within 12 hours`.")
         case nodes.ExpectEvery(slot="daylight", having=nodes.Node(), span=span):
