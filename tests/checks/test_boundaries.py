@@ -464,3 +464,14 @@ phases:
 """
     assert verdict("use serum for at least 1 week if age below 12 years.", plan) == "unknown"
     assert verdict("use serum for at least 4 days if age below 12 years.", plan) == "holds"
+
+
+def test_a_total_is_asked_at_the_first_of_what_is_meant_together() -> None:
+    plan = """regimen: x
+products: {p: {contains: {hydroxy-acid: 0.3 %}, base: water, ph: 3.5}}
+routines:
+  - {slot: morning, steps: [{product: p, repeat: every 150 min, until: "21:00"}]}
+"""
+    rule = "limit total strength of glycolic-acid per day to at most 1 %"
+    assert verdict(f"{rule}.", plan) == "unknown"
+    assert verdict(f"{rule} if not (before event daylight within 30 minutes).", plan) == "holds"

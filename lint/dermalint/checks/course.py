@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dermalint.checks.case import happens
-from dermalint.checks.run import Run, counted_together
+from dermalint.checks.run import Run, counted_together, doubts_of
 from dermalint.checks.terms import Matched
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar import nodes
@@ -50,17 +50,9 @@ def _fewest(everything: list[Matched]) -> list[list[Matched]]:
     Doubts are whether a product is meant, whether an ``only-if`` holds and whether an as-needed step is done; what depends on
     fewer of the same doubts is there too.
     """
-    doubts = [(item, _doubts(item)) for item in everything]
+    doubts = [(item, doubts_of(item)) for item in everything]
     distinct = dict.fromkeys(doubt for _, doubt in doubts)  # an empty one has what only the rule's own clauses leave open
     return [[item for item, less in doubts if less <= doubt] for doubt in sorted(distinct, key=len)]
-
-
-def _doubts(item: Matched) -> frozenset[object]:
-    use, meant, _ = item
-    found: set[object] = set() if meant == YES else {use.product}
-    if use.application is not None and not use.application.certain:
-        found.add((use.application.only_if, use.kind if use.application.step.as_needed else None))
-    return frozenset(found)
 
 
 def _courses(items: list[Matched], pause: int) -> list[list[Matched]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dermalint.checks.case import happens
 from dermalint.checks.contents import Range
-from dermalint.checks.run import Run, counted_together
+from dermalint.checks.run import Run, counted_together, doubts_of
 from dermalint.checks.terms import Matched, compare
 from dermalint.timeline.line import Use
 from dermalint.verdict.truth import NO, UNKNOWN, YES, negate
@@ -72,8 +72,11 @@ def _check_total(run: Run, requirement: nodes.Limit, matched: list[Matched]) -> 
 
 def _first_asked(run: Run, items: list[Matched]) -> int:
     """The application at which the clauses are asked: the first, or where they do not hold there and it may not happen, a later
-    one."""
-    for index, (use, truth, _) in enumerate(items):
-        if run.holds(use) != NO or min(truth, happens(use)) == YES:
+    one that may happen without it."""
+    passed: list[frozenset[object]] = []
+    for index, item in enumerate(items):
+        doubts = doubts_of(item)
+        if not doubts or (run.holds(item[0]) != NO and not any(less <= doubts for less in passed)):
             return index
+        passed.append(doubts)
     return 0

@@ -8,7 +8,7 @@ from dermalint.checks.case import Case, Hit, Pairing, alternatives, sharing
 from dermalint.checks.conditions import Conditions
 from dermalint.checks.terms import Matched
 from dermalint.timeline.line import Use
-from dermalint.verdict.truth import NO
+from dermalint.verdict.truth import NO, YES
 from dermalint_grammar import nodes
 from dermalint_grammar.nodes import Comparison
 
@@ -72,3 +72,12 @@ def counted_together(run: Run, term: nodes.Term, bound: Comparison) -> Iterator[
                 if known is None or (hit.truth, hit.value or 0) > (known.truth, known.value or 0):
                     worst[id(hit.anchor)] = hit
             run.hits[since:] = worst.values()
+
+
+def doubts_of(item: Matched) -> frozenset[object]:
+    """What must be so for an application to be there and meant: its product is meant, its ``only-if`` holds, it is needed."""
+    use, meant, _ = item
+    found: set[object] = set() if meant == YES else {use.product}
+    if use.application is not None and not use.application.certain:
+        found.add((use.application.only_if, use.kind if use.application.step.as_needed else None))
+    return frozenset(found)
