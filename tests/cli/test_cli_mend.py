@@ -130,7 +130,11 @@ def test_a_file_with_mistakes_stays_as_it_is(file: Path, capsys: pytest.CaptureF
     wrong = PLAN.replace("[wash, shield]", "[wash, shielt]")
     file.write_text(wrong, encoding="utf-8")
     assert run(["mend", file.name, *AS_OF, "--write"]) == 2
-    assert "has mistakes and stays as it is" in capsys.readouterr().err
+    out, err = capsys.readouterr()
+    assert "has mistakes and stays as it is" in err
+    assert "│ " in err  # its line
+    assert "^^^" in err
+    assert "Nothing to mend" not in out
     assert file.read_text(encoding="utf-8") == wrong
 
 

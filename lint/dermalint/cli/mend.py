@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from dermalint.mend.judging import Judges
     from dermalint.mend.whole import Choice, Outcome, Wanted
     from dermalint.packs.model import PackSet
-    from dermalint.regimen.model import Problem
+    from dermalint.regimen.model import Problem, Reading
 
 ATTEMPTS = 4  # times that a file which somebody else changes meanwhile is mended anew
 _PICK = re.compile(r"([1-9][0-9]{0,3})([b-z])")
@@ -179,7 +179,7 @@ class _Run:
                 return
             document = read_document(Path(path), path, data)
             if not document.sound:
-                self.unsound(path, document.reading.problems)
+                self.unsound(path, document.reading)
                 return
             outcome = mend_document(self.judges, document, self.wanted, self.choice)
             if not self.write or not outcome.changes:
@@ -196,12 +196,12 @@ class _Run:
             return
         self.fail(f"{path} is changed again and again by somebody else; nothing was written.")
 
-    def unsound(self, path: str, problems: Sequence[Problem]) -> None:
+    def unsound(self, path: str, reading: Reading) -> None:
         """A file with mistakes is not mended: what they concern was not judged."""
-        from dermalint.regimen.model import ERROR
+        from dermalint.cli.mistakes import tell_mistakes
 
-        first = next((problem.message for problem in problems if problem.level == ERROR), "It is no regimen.")
-        self.fail(f"{path} has mistakes and stays as it is. {first} All of them: dermalint review {path}")
+        tell_mistakes(reading.problems, reading.sources, path)
+        self.fail(f"{path} has mistakes and stays as it is.")
 
     def tell(self, problems: Sequence[Problem]) -> None:
         """Say on standard error what is wrong with packs and plugins."""
@@ -261,7 +261,10 @@ class _Run:
             asked = self.judges.desk.asked
             write_document(document(self.files, self.said, asked, self.packs, wrote=self.write))
         else:
-            said = mend_summary(self.changed, self.left, files, wrote=self.write) if files else "No regimen file was found."
+            sound = files - len(self.said)
+            said = "No regimen file was found." if not files else "Nothing was mended: what is said above comes first."
+            if sound > 0:
+                said = mend_summary(self.changed, self.left, sound, wrote=self.write)
             write_text(self.page.finish(closing(self.page, said)))
         if faults := merge(self.judges.desk.bench.plugins.take_faults()):
             self.tell(faults)
