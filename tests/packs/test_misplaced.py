@@ -27,6 +27,8 @@ NEVER = [
     ("separate retinoid from event daylight by 8 hours.", "`event daylight` comes every day"),
     ("wait 1 hour after retinoid before (event bed or event waxing).", "`event bed` comes every day"),
     ("after retinoid expect event bed within 2 hours.", "`event bed` comes every day"),
+    ("wait 1 hour after event waxing before (event shaving or event threading on face).", "both sides are events"),
+    ("before (event waxing or event shaving) expect patch-test of retinoid at least 1 day ahead.", "an event is nothing"),
     ("never use patch-test of retinoid.", "A patch test"),
     ("after retinoid expect patch-test of retinoid within 2 days.", "A patch test"),
     ("separate patch-test of retinoid from retinoid by day.", "A patch test"),

@@ -44,13 +44,14 @@ def _of_requirement(requirement: nodes.Requirement) -> Iterator[Misfit]:
             isinstance(first, nodes.EventIs) or isinstance(second, nodes.EventIs)
         ):
             yield Misfit(span, "An event is in no routine", "`… by day`, or `by 1 day before and 2 days after`")
-        case nodes.Wait(_, nodes.EventIs(), nodes.EventIs(), span):
+        case nodes.Wait(_, first, second, span) if only_events(first) and only_events(second):
             said = "Nothing is applied here: both sides are events"
             yield Misfit(span, said, "`wait 1 day after event waxing before retinoid`")
         case nodes.UseCount(bound=Comparison.AT_LEAST, per="row", span=span):
             yield Misfit(span, "There is no `at least … in a row`", "`use retinol at least 3 evenings per week`")
-        case nodes.ExpectAround(trigger=nodes.EventIs(span=span), companion=nodes.PatchTest()):
-            yield Misfit(span, "A patch test is of what is used, and an event is nothing that is applied", f"`{_TESTED}`")
+        case nodes.ExpectAround(trigger=trigger, companion=nodes.PatchTest()) if only_events(trigger):
+            said = "A patch test is of what is used, and an event is nothing that is applied"
+            yield Misfit(trigger.span, said, f"`{_TESTED}`")
         case nodes.ExpectAround(side="after", reach=nodes.Reach(where="ahead", span=span)):
             yield Misfit(span, "`ahead` belongs to `before`, not to `after`", "Say how soon: `within 12 hours`.")
         case nodes.ExpectEvery(slot="daylight", having=nodes.Node(), span=span):
@@ -103,6 +104,22 @@ def _of_term(
                 yield Misfit(span, told, "Name the event in the rule.")
             case _:
                 pass
+
+
+def only_events(term: nodes.Term) -> bool:
+    """Whether nothing that is applied can be meant by a term: every name in it is an event's."""
+    match term:
+        case nodes.EventIs():
+            return True
+        case nodes.OneOf(terms=terms):
+            return all(map(only_events, terms))
+        case nodes.AllOf(terms=terms):
+            return any(map(only_events, terms))
+        case nodes.NotTerm():
+            return False
+        case _:
+            inner: nodes.Term | None = getattr(term, "term", None)
+            return inner is not None and only_events(inner)
 
 
 def _holds_event(term: nodes.Term, groups: Mapping[str, Group]) -> bool:

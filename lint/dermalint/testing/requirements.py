@@ -6,6 +6,7 @@ from functools import cache
 
 from hypothesis import strategies as st
 
+from dermalint.packs.misplaced import only_events
 from dermalint.testing.figures import BOUNDS, CLOCK_UNITS, DAY_UNITS, durations, one, quantities
 from dermalint.testing.terms import moment_terms, product_terms
 from dermalint.testing.words import DAY_SLOTS, NOWHERE, WORDS, Compared, Words, named
@@ -38,7 +39,9 @@ def _of_pairs(words: Words, term: st.SearchStrategy[Term]) -> list[st.SearchStra
     return [
         st.builds(nodes.Separate, term, moment_terms(words, 5), apart, _HERE),
         st.builds(nodes.SeparateUses, term, durations(), _HERE),
-        st.builds(nodes.Wait, durations(CLOCK_UNITS), moment, moment, _HERE),
+        st.builds(nodes.Wait, durations(CLOCK_UNITS), moment, moment, _HERE).filter(
+            lambda wait: not (only_events(wait.first) and only_events(wait.second))
+        ),
     ]
 
 
@@ -84,10 +87,12 @@ def _of_companions(words: Words, term: st.SearchStrategy[Term]) -> list[st.Searc
     ahead = durations().map(lambda length: nodes.Reach("ahead", length, None, NOWHERE))
     trigger = moment_terms(words, 4, daily=True)
     companion = moment_terms(words, 4)
-    tested = companion | st.builds(nodes.PatchTest, term, _HERE)
+    tested = trigger.filter(lambda term: not only_events(term))
+    test = st.builds(nodes.PatchTest, term, _HERE)
     return [
         st.builds(nodes.ExpectAround, st.just("after"), trigger, companion, near, _HERE),
-        st.builds(nodes.ExpectAround, st.just("before"), trigger, tested, near | ahead, _HERE),
+        st.builds(nodes.ExpectAround, st.just("before"), trigger, companion, near | ahead, _HERE),
+        st.builds(nodes.ExpectAround, st.just("before"), tested, test, near | ahead, _HERE),
         st.builds(nodes.ExpectEvery, term, one((*words.slots, "routine", "day")), st.none() | term, _HERE),
         st.builds(nodes.ExpectEvery, term, st.just("daylight"), st.none(), _HERE),
         st.builds(nodes.Renew, term, durations(CLOCK_UNITS, 8), _HERE),
