@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from dermalint.checks.case import alternatives, longest_days, sharing
 from dermalint.checks.contents import Range, add_months, whole_months
-from dermalint.checks.terms import compare, read_amount
+from dermalint.checks.terms import compare, weighed
+from dermalint.regimen.model import Person
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint_grammar.nodes import BILLION, Comparison, Duration, Span, Unit
 from judging import findings_of, verdict
@@ -357,18 +358,24 @@ routines:
         ("0.25 mL", 250),
         ("1 drop", 50),
         ("3 drops", 150),
-        ("2 finger-tip units", 980),  # 0.49 g each: Long and Finlay 1991
+        ("two drops", 100),
+        ("2 finger-tip units", 980),  # 0.49 g each for men: Long and Finlay 1991
         ("1 FTU", 490),
         ("12 mg", 12),
     ],
 )
 def test_written_amounts_are_exact(written: str, milligrams: int) -> None:
-    assert read_amount(written) == Range(milligrams * BILLION // 1000, milligrams * BILLION // 1000)
+    assert weighed(written, Person(sex="male")) == Range(milligrams * BILLION // 1000, milligrams * BILLION // 1000)
 
 
-@pytest.mark.parametrize("written", [None, "a little", "2", "two drops", "1.5.2 g", "-1 g"])
+def test_a_finger_tip_unit_weighs_what_the_finger_does() -> None:  # 0.43 g for women: Long and Finlay 1991
+    assert weighed("2 finger-tip units", Person(sex="female")) == Range(860 * BILLION // 1000, 860 * BILLION // 1000)
+    assert weighed("2 finger-tip units", Person()) == Range(860 * BILLION // 1000, 980 * BILLION // 1000)
+
+
+@pytest.mark.parametrize("written", [None, "a little", "2", "1.5.2 g", "-1 g"])
 def test_an_amount_that_cannot_be_read_may_be_any(written: str | None) -> None:
-    assert read_amount(written) == Range(0, None)
+    assert weighed(written, Person()) == Range(0, None)
 
 
 @pytest.mark.parametrize(

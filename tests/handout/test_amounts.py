@@ -10,16 +10,10 @@ from dermalint.handout.amounts import (
     ADULT_TENTHS,
     FTU_COVERS_MEN,
     FTU_COVERS_WOMEN,
-    FTU_MEN,
-    FTU_WOMEN,
-    Amount,
-    Span,
-    finger_tip,
     finger_tips_for,
-    read_amount,
     sunscreen_for_face_and_neck,
-    weigh,
 )
+from dermalint.regimen.amounts import FTU_MEN, FTU_WOMEN, Amount, Span, finger_tip, read_amount, weigh
 from dermalint.regimen.model import Person
 
 ADULT = Person()
@@ -30,6 +24,7 @@ TWO_YEARS = Person(age_months=24)
     ("text", "amount"),
     [
         ("0.5 g", Amount(Fraction(1, 2), "g")),
+        ("500 mg", Amount(Fraction(1, 2), "g")),
         ("3 drops", Amount(Fraction(3), "drops")),
         ("three drops", Amount(Fraction(3), "drops")),
         ("Pea", Amount(Fraction(1), "peas")),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from dermalint.handout.amounts import Span
 from dermalint.handout.supply import Supply, plan_supply, suggested
+from dermalint.regimen.amounts import Span
 from dermalint.regimen.model import Person
 from dermalint.regimen.read import read_regimen
 from dermalint.timeline.unroll import unroll

@@ -63,7 +63,8 @@ class Case:
         self.signatures = sign_uses(self.regimen, self.line, self.areas)
         plugged = Plugged(self.world, self.plugins)
         said = self.said or Said(self.world)
-        self.terms = Terms(self.world, self.line, self.areas, self.signatures, self.asked.as_of, plugged, said)
+        as_of, person = self.asked.as_of, self.regimen.person
+        self.terms = Terms(self.world, self.line, self.areas, self.signatures, as_of, plugged, said, person)
 
     @cached_property
     def daylight(self) -> list[Daylight]:

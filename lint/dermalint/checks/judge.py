@@ -56,6 +56,23 @@ _CHECKS: dict[type, Callable[[Run, Any], None]] = {
 
 
 @dataclass(slots=True)
+class _Speaking:
+    """The rules of a stance, by their numbers: those that concern every product, and those that concern what holds a word."""
+
+    always: list[int] = field(default_factory=list)
+    by_word: dict[str, list[int]] = field(default_factory=dict)
+    suspending: list[LinkedRule] = field(default_factory=list)
+
+    def add(self, number: int, linked: LinkedRule) -> None:
+        if linked.triggers is None:
+            self.always.append(number)
+        for word in linked.triggers or ():
+            self.by_word.setdefault(word, []).append(number)
+        if linked.suspends:
+            self.suspending.append(linked)
+
+
+@dataclass(slots=True)
 class Bench:
     """The rules in force, with what is worked out once for all regimens.
 
@@ -67,6 +84,7 @@ class Bench:
     plugins: Installed = field(default_factory=Installed)
     said: Said = field(init=False)
     _asks: dict[str, Asks] = field(default_factory=dict)
+    _speaking: dict[str, _Speaking] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.said = Said(self.world)
@@ -76,6 +94,27 @@ class Bench:
         found = self._asks.get(linked.id)
         if found is None:
             found = self._asks[linked.id] = what_is_asked(linked.rule)
+        return found
+
+    def speaking(self, stance: str, words: Iterable[str]) -> list[LinkedRule]:
+        """The rules that speak in a stance and may concern products that hold these words, in their order."""
+        index = self._index(stance)
+        numbers = set(index.always)
+        for word in words:
+            numbers.update(index.by_word.get(word, ()))
+        return [self.rules[number] for number in sorted(numbers)]
+
+    def suspending(self, stance: str) -> list[LinkedRule]:
+        """The rules that speak in a stance and suspend others."""
+        return self._index(stance).suspending
+
+    def _index(self, stance: str) -> _Speaking:
+        found = self._speaking.get(stance)
+        if found is None:
+            found = self._speaking[stance] = _Speaking()
+            for number, linked in enumerate(self.rules):
+                if severity_in(linked.rule, stance):
+                    found.add(number, linked)
         return found
 
     def first_weeks(self, linked: LinkedRule) -> int:
@@ -100,11 +139,8 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
     happening = {event.event.name for event in regimen.events}
     running = [
         linked
-        for linked in bench.rules
-        if (linked.triggers is None or not linked.triggers.isdisjoint(everything))
-        and severity_in(linked.rule, asked.stance)
-        and (asks := bench.asks(linked)).events <= happening
-        and (not asks.facts or facts.ever(asks.facts) != NO)
+        for linked in bench.speaking(asked.stance, everything)
+        if (asks := bench.asks(linked)).events <= happening and (not asks.facts or facts.ever(asks.facts) != NO)
     ]
     running = [linked for linked in running if not linked.measures or bench.plugins.measures_ready(linked.measures, linked.id)]
     problems = list(hints)
@@ -113,7 +149,7 @@ def judge(bench: Bench, regimen: Regimen, asked: Asked) -> tuple[tuple[Finding, 
         if len(judged) < len(running):
             running = judged
             problems.append(_without_history(regimen))
-    suspending = [linked for linked in bench.rules if linked.suspends and severity_in(linked.rule, asked.stance)]
+    suspending = bench.suspending(asked.stance)
     hits: dict[str, list[Hit]] = {}
     conditions_of: dict[str, Conditions] = {}
     for (reach, until), together in _by_line(bench, running, suspending, regimen, answers).items():

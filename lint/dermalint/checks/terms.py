@@ -12,14 +12,16 @@ from dermalint.checks.contents import Contents, Range, measure, read_contents, s
 from dermalint.checks.plugged import Plugged
 from dermalint.checks.said import Said
 from dermalint.checks.signatures import Areas, Signature, Signatures
+from dermalint.regimen.model import Person
 from dermalint.timeline.line import Line, Use, in_time
 from dermalint.verdict.truth import NO, UNKNOWN, YES
 from dermalint.vocabulary.world import BUILT_IN_MEASURES, World
 from dermalint_grammar import nodes
-from dermalint_grammar.nodes import Comparison
+from dermalint_grammar.nodes import BILLION, Comparison
 
 Masks = tuple[int, int]  # certainly, possibly (the second includes the first)
 NONE: Masks = (0, 0)
+_MILLIGRAM = BILLION // 1000
 Matched = tuple[Use, int, int]  # the application, how certainly it matches, the mask of its areas that count
 _Kinds = tuple[tuple[int, int, int], ...]  # the signatures that a term means, each with the same two
 
@@ -39,10 +41,18 @@ def compare(found: Range | None, comparison: Comparison, against: int) -> int:
 
 
 class Terms:
-    """Judges terms for one regimen.  Masks are kept by group name; everything else is a few integer operations."""
+    """Judges terms for one regimen.  Masks are kept by name and by term; everything else is a few integer operations."""
 
     def __init__(
-        self, world: World, line: Line, areas: Areas, signatures: Signatures, as_of: date, plugged: Plugged, said: Said
+        self,
+        world: World,
+        line: Line,
+        areas: Areas,
+        signatures: Signatures,
+        as_of: date,
+        plugged: Plugged,
+        said: Said,
+        person: Person,
     ) -> None:
         self.world = world
         self.said = said
@@ -51,6 +61,7 @@ class Terms:
         self.areas = areas
         self.signatures = signatures
         self.as_of = as_of
+        self.person = person
         self.contents: dict[str, Contents] = {}
         self.names: dict[str, Masks] = {}
         self._masks: dict[int, tuple[nodes.Term, Masks]] = {}  # by identity: the term is kept, so that its number stays its own
@@ -74,6 +85,8 @@ class Terms:
 
     def masks(self, term: nodes.Term) -> Masks:
         """The signatures a term means."""
+        if type(term) is nodes.Named:
+            return self._named(term)
         known = self._masks.get(id(term))
         if known is None:
             known = self._masks[id(term)] = term, _JUDGES[type(term)](self, term)
@@ -155,7 +168,7 @@ class Terms:
         if name == "strength":
             return strength(self.contents[product.key], *self.said.names_in(term))
         if name == "amount":
-            return read_amount(signature.amount)
+            return weighed(signature.amount, self.person)
         if name not in BUILT_IN_MEASURES:
             return self.plugged.measure(name, self.contents[product.key], *self.said.names_in(term))
         return measure(product, name, self.as_of)
@@ -175,10 +188,11 @@ class Terms:
         return yes, possible
 
     def _named(self, term: nodes.Named) -> Masks:
-        group = self.world.groups.get(term.name)
-        if group is None:
-            return self.names.get(term.name, NONE)
-        return self.masks(group.term)
+        found = self.names.get(term.name)
+        if found is None:
+            group = self.world.groups.get(term.name)
+            found = self.names[term.name] = NONE if group is None else self.masks(group.term)
+        return found
 
     def _literal(self, term: nodes.Literal) -> Masks:
         key = self.world.labels.get(" ".join(term.inci.casefold().split()))
@@ -279,23 +293,15 @@ class Terms:
         return NONE  # tests lie before the line: companions look them up in the history
 
 
-# 1 g of a cream is taken as 1 mL; a drop is 0.05 mL (European Pharmacopoeia 2.1.1); a finger-tip unit 0.49 g (Long and
-# Finlay, Clin Exp Dermatol 1991;16:444, men); a teaspoon 5 mL; a pea 0.25 g (from memory, no published source).
-_GRAMS = {"g": 1000, "mg": 1, "ml": 1000, "drop": 50, "finger-tip unit": 490, "ftu": 490, "teaspoon": 5000, "pea": 250}
+def weighed(text: str | None, person: Person) -> Range:
+    """The grams, in billionths, of an amount as a file says it; any, where it says nothing that can be weighed."""
+    from dermalint.regimen.amounts import read_amount, weigh  # only rules about amounts pay for exact fractions
 
-
-def read_amount(text: str | None) -> Range | None:
-    """Grams, in billionths, of an amount as written (``1.2 g``, ``3 drops``, ``2 finger-tip units``); None where unreadable."""
-    if text is None:
+    amount = read_amount(text)
+    if amount is None:
         return Range(0, None)
-    number, _, unit = text.strip().partition(" ")
-    unit = unit.strip().casefold()
-    factor = _GRAMS.get(unit) or _GRAMS.get(unit.removesuffix("s"))
-    whole, _, fraction = number.partition(".")
-    if factor is None or not (whole + fraction).isdecimal():
-        return Range(0, None)
-    milligrams = int(whole + fraction) * factor * 1_000_000 // 10 ** len(fraction)
-    return Range(milligrams, milligrams)
+    span = weigh(amount, person)
+    return Range(span.least * _MILLIGRAM, span.most * _MILLIGRAM)
 
 
 _JUDGES: dict[type, Callable[[Any, Any], Masks]] = {

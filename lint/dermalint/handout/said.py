@@ -6,7 +6,10 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from fractions import Fraction
 
-from dermalint.handout.amounts import (
+from dermalint.handout.language import Language, titles
+from dermalint.handout.names import AREAS
+from dermalint.handout.turns import Turn
+from dermalint.regimen.amounts import (
     DROPS,
     FINGER_TIPS,
     GRAMS,
@@ -19,9 +22,6 @@ from dermalint.handout.amounts import (
     read_amount,
     weigh,
 )
-from dermalint.handout.language import Language, titles
-from dermalint.handout.names import AREAS
-from dermalint.handout.turns import Turn
 from dermalint.regimen.model import Person
 
 

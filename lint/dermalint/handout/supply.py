@@ -5,14 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from dermalint.handout.amounts import (
-    Span,
-    finger_tip,
-    finger_tips_for,
-    read_amount,
-    sunscreen_for_face_and_neck,
-    weigh,
-)
+from dermalint.handout.amounts import finger_tips_for, sunscreen_for_face_and_neck
+from dermalint.regimen.amounts import Span, finger_tip, read_amount, weigh
 from dermalint.regimen.model import ApplyStep, Person, Regimen
 from dermalint.timeline.line import Line
 from dermalint_grammar.record import Record, replace

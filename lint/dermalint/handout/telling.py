@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
 from dermalint.handout import said
-from dermalint.handout.amounts import GROWN_UP, Span, read_amount, sunscreen_for_face_and_neck, weigh
+from dermalint.handout.amounts import sunscreen_for_face_and_neck
 from dermalint.handout.language import Language, titles
 from dermalint.handout.names import EVENTS, SLOTS
 from dermalint.handout.patch_tests import ASK, DAYS, DONE, LEAST_DAYS, PatchTest
@@ -14,6 +14,7 @@ from dermalint.handout.plan import HandOut, Remark, Step
 from dermalint.handout.sheet import Item, Section, Sheet
 from dermalint.handout.telling_days import glance, product_name, routine_lines, routine_name
 from dermalint.handout.telling_products import product_sections
+from dermalint.regimen.amounts import GROWN_UP, Span, read_amount, weigh
 
 # The rules' own words stay in the language of their packs.
 RULES_SPEAK = "en"

@@ -29,7 +29,7 @@ def unroll(regimen: Regimen, reach: int, settled: int = 0) -> Line:
     period = last.period
     steady: int | None
     if circular:
-        margin = -(-max(reach, 1) // period) * period
+        margin = max(reach, 1)
         line = Line(clock, spans, True, -margin, period + margin, 0, period, 0, None)
     elif last.end is not None:
         line = Line(clock, spans, False, 0, last.end, 0, last.end, None, regimen.starts)
