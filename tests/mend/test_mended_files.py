@@ -99,12 +99,13 @@ routines:
   - {slot: morning, steps: [glycolic]}
   - {slot: evening, days: [4], steps: [salicylic]}
 """
+A_WEEK = TWO_ACIDS.replace("cycle: 4 days", "cycle: 7 days")
 FEW_DAYS, FAR_APART = "use hydroxy-acid at most 3 days per week.", "separate glycolic-acid from salicylic-acid by 2 days."
 
 
 def test_two_findings_of_which_either_can_be_mended_and_not_both() -> None:
-    """On one day they are too near, and two days of four are four in some weeks: every order and proposal is tried."""
-    read, engine = document(TWO_ACIDS), judges(FEW_DAYS, FAR_APART)
+    """On one day they are too near, and on two days of a week too often: every order and proposal is tried."""
+    read, engine = document(A_WEEK), judges("use hydroxy-acid at most 1 day per week.", FAR_APART)
     before = engine.verdict(read.reading)
     keys = tuple(key for key, _ in keyed(before.results))
     assert all(search(engine, read, before, key, 1).proven for key in keys)
@@ -115,8 +116,7 @@ def test_two_findings_of_which_either_can_be_mended_and_not_both() -> None:
 
 
 def test_findings_are_mended_together_where_there_is_a_way() -> None:
-    read = document(TWO_ACIDS.replace("cycle: 4 days", "cycle: 7 days"))
-    engine = judges(FEW_DAYS, FAR_APART)
+    read, engine = document(A_WEEK), judges(FEW_DAYS, FAR_APART)
     before = engine.verdict(read.reading)
     keys = tuple(key for key, _ in keyed(before.results))
     series = together(engine, read, keys)
@@ -151,3 +151,10 @@ def test_waived_findings_are_left_alone() -> None:
     read = plan("routines:\n  - {slot: evening, days: [monday], steps: [acid, night]}\n", waived)
     outcome = mend_document(judges(APART), read)
     assert outcome.changes == outcome.left == ()
+
+
+def test_a_cycle_in_which_both_find_no_room_is_made_longer() -> None:
+    """Two days of four are four in some weeks; three of eight are three at most."""
+    outcome = mend_document(judges(FEW_DAYS, FAR_APART), document(TWO_ACIDS))
+    assert not outcome.left
+    assert "cycle: 8 days" in outcome.result.source.text

@@ -128,6 +128,40 @@ def test_weekdays_of_other_routines_stay_in_a_cycle_of_fourteen_days() -> None:
     assert "days: [7, 14], steps: [wash]" in turned.document.source.text
 
 
+SHORT = """routines:
+  - {slot: morning, steps: [wash]}
+  - {slot: evening, days: [1], steps: [wash, night]}
+  - {slot: evening, days: [2, 3], steps: [wash, cream]}
+cycle: 3 days
+"""
+
+
+def test_in_a_cycle_too_short_for_it_a_product_is_used_every_second_time_round() -> None:
+    found = search_one(judges("separate uses of retinol by 5 days."), plan(SHORT))
+    assert says(found) == ["Use night every second time round: a cycle of 6 days instead of 3, without it on days 4 to 6."]
+    text = found.proven[0].document.source.text
+    assert "cycle: 6 days" in text
+    assert "{slot: morning, steps: [wash]}" in text
+    assert "days: [2, 3, 5, 6], steps: [wash, cream]" in text
+    assert "days: [4], steps: [wash]" in text
+
+
+def test_where_one_product_less_is_not_enough_both_rest() -> None:
+    turns = plan(
+        "routines:\n  - {slot: evening, days: [1], steps: [wash, acid]}\n  - {slot: evening, days: [2], steps: [wash, night]}\n"
+        "cycle: 2 days\n"
+    )
+    rules = "use hydroxy-acid or retinoid at most 4 days per week.", "separate hydroxy-acid from retinoid by day."
+    both = "Use acid and night every second time round: a cycle of 4 days instead of 2, without them on days 3 to 4."
+    assert says(search_one(judges(*rules), turns)) == [both]
+
+
+def test_what_is_prescribed_keeps_its_days_in_a_longer_cycle() -> None:
+    read = plan(SHORT.replace("[wash, cream]", "[wash, clinic]"))
+    found = search_one(judges("separate uses of (retinol except prescribed any product) by 5 days."), read)
+    assert "days: [2, 3, 5, 6], steps: [wash, clinic]" in found.proven[0].document.source.text
+
+
 def test_sunscreen_is_applied_again_until_daylight_is_over() -> None:
     read = plan(
         "routines:\n  - {slot: morning, steps: [{product: shield, areas: [face]}]}\n",

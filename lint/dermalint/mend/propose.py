@@ -11,7 +11,7 @@ from dermalint.mend.candidates import Candidate, Subject, in_order
 from dermalint.mend.plan import Plan
 from dermalint.mend.propose_companions import companions, more_often, renewals
 from dermalint.mend.propose_courses import endings
-from dermalint.mend.propose_cycles import cycles
+from dermalint.mend.propose_cycles import cycles, rounds
 from dermalint.mend.propose_days import alternations, days_and_slots, pairs, singles
 from dermalint.mend.propose_order import orders, waits
 from dermalint.mend.propose_skin import areas
@@ -47,6 +47,7 @@ def propose(subject: Subject) -> Iterator[Candidate]:
         (singles,),
         (pairs, days_and_slots, one_slot, whole_days, day_turns, alternations, cycles),
         (phase_by_phase,),
+        (rounds,),
     ):
         found = (candidate for proposer in stage for candidate in proposer(subject))
         for candidate in in_order(subject.plan, found):
