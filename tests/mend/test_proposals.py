@@ -156,6 +156,13 @@ def test_where_one_product_less_is_not_enough_both_rest() -> None:
     assert says(search_one(judges(*rules), turns)) == [both]
 
 
+def test_what_a_week_holds_once_is_used_every_second_week() -> None:
+    read = plan("routines:\n  - {slot: evening, days: [monday], steps: [acid]}\n  - {slot: morning, steps: [wash]}\n")
+    found = search_one(judges("separate uses of hydroxy-acid by 10 days."), read)
+    assert says(found) == ["Use acid every second week: a cycle of 14 days instead of 7, without it on days 8 to 14."]
+    assert "cycle: 14 days" in found.proven[0].document.source.text
+
+
 def test_what_is_prescribed_keeps_its_days_in_a_longer_cycle() -> None:
     read = plan(SHORT.replace("[wash, cream]", "[wash, clinic]"))
     found = search_one(judges("separate uses of (retinol except prescribed any product) by 5 days."), read)

@@ -88,7 +88,8 @@ def _rounds(subject: Subject, phase: int, times: int, word: str) -> Iterator[Can
         if names and subject.gone_in(changed):
             rest = f"day {length}" if len(later) == 1 else f"days {cycle + 1} to {length}"
             it = "it" if len(names) == 1 else "them"
-            say = f"Use {listed(names)} every {word} time round: a cycle of {length} days instead of {cycle}, "
+            turn = "week" if cycle == WEEK else "time round"
+            say = f"Use {listed(names)} every {word} {turn}: a cycle of {length} days instead of {cycle}, "
             yield Candidate(changed, CYCLE, f"{say}without {it} on {rest}.", length * len(names))
 
 
