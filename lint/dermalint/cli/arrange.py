@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from dermalint.cli.calls import WrongCall, calendar_date, one_of
+from dermalint.cli.plugin_choice import chosen_plugins, plugin_options
 
 if TYPE_CHECKING:
     from dermalint.packs.model import PackSet
@@ -54,6 +55,7 @@ Exit status: 0 every wish is met, 1 some are not, or there is no plan,
     "--fail-at", callback=one_of("avoid", "caution", "advice"), metavar="avoid|caution|advice",
     help="The least severe finding that a plan must not have (caution, as usual).",
 )  # fmt: skip
+@plugin_options
 def command(
     file: Path,
     format_: str,
@@ -67,6 +69,8 @@ def command(
     region: str | None,
     as_of: date | None,
     fail_at: str | None,
+    without_plugins: bool,
+    only_plugins: Sequence[str],
 ) -> int:
     """Arrange, print, perhaps write, and return the exit status."""
     from dermalint.arrange.arranging import arrange
@@ -75,7 +79,7 @@ def command(
     from dermalint.arrange.wanted import WishError
     from dermalint.checks.asked import Asked as AskedOfCase
     from dermalint.cli.names import check_region, full_names
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.regimen.write import write_regimen
     from dermalint.report.arrange_report import as_data, plan_text
     from dermalint.review import Asked, open_desk
@@ -87,9 +91,9 @@ def command(
     before = None if near is None else _read(near, person)
     try:
         settings = project_settings([str(file)])
-        own = tuple(Path(path) for path in (settings.packs if settings else ()))
-        plugins = settings.plugins if settings else None
-        asked = Asked(packs=(*own, *packs), stance=stance, region=region, as_of=as_of, plugins=plugins, settings=settings)
+        plugins = chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None)
+        known_packs = project_packs(settings, packs)
+        asked = Asked(packs=known_packs, stance=stance, region=region, as_of=as_of, plugins=plugins, settings=settings)
         desk, known = open_desk(asked)
     except SettingsError as wrong_settings:
         return tell_wrong_settings(wrong_settings)

@@ -95,20 +95,26 @@ def command(
     from dermalint.cli.exit_status import FINDINGS, WELL
     from dermalint.cli.mistakes import tell_mistakes
     from dermalint.cli.names import check_region
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.plugins.faults import merge
     from dermalint.review import Asked, open_desk, review_reading
     from dermalint.settings.model import SettingsError
 
     try:
         settings = project_settings([str(file)])
+        plugins = chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None)
+        desk, known = open_desk(
+            Asked(
+                packs=project_packs(settings, packs),
+                stance=stance,
+                region=region,
+                as_of=as_of,
+                plugins=plugins,
+                settings=settings,
+            )
+        )
     except SettingsError as error:
         return tell_wrong_settings(error)
-    plugins = chosen_plugins(without_plugins, only_plugins)
-    asked = Asked(
-        packs=tuple(packs), stance=stance, region=region, as_of=as_of, plugins=plugins, settings=settings, cache=False
-    )
-    desk, known = open_desk(asked)
     if region:
         check_region(region, known)
     reading = _read(file, desk)

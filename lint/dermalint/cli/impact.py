@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from dermalint.cli.calls import WrongCall, calendar_date, one_of, processes
+from dermalint.cli.plugin_choice import chosen_plugins, plugin_options
 
 if TYPE_CHECKING:
     from dermalint.report.page import Page
@@ -56,6 +57,7 @@ read or the call was wrong.
     help="From which severity on a gained finding gives exit status 1 (caution, as usual).",
 )
 @click.option("--jobs", callback=processes, default="1", metavar="N|auto", help="How many processes share the files.")
+@plugin_options
 def command(
     paths: Sequence[str],
     before: Sequence[Path],
@@ -67,6 +69,8 @@ def command(
     as_of: date | None,
     fail_at: str | None,
     jobs: int,
+    without_plugins: bool,
+    only_plugins: Sequence[str],
 ) -> int:
     """Review twice, print the differences, and return the exit status."""
     if not paths or not (before or after):
@@ -74,7 +78,7 @@ def command(
         what = "Which packs are to be compared?" if paths else "Which regimens are to be reviewed?"
         raise WrongCall(what, example, click.get_current_context())
     from dermalint.cli.exit_status import FINDINGS, UNREAD, WELL, exit_status, failing
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.cli.writing import keep_inputs, page_for_file, page_for_stdout, write_document, write_file, write_text
     from dermalint.report.impact_report import in_numbers
     from dermalint.report.page import wrap
@@ -86,8 +90,8 @@ def command(
 
     try:
         settings = project_settings(paths)
-        own = tuple(Path(path) for path in settings.packs) if settings else ()
-        plugins = settings.plugins if settings else None
+        own = project_packs(settings)
+        plugins = chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None)
         asked = Asked(stance=stance, region=region, as_of=as_of, jobs=jobs, plugins=plugins, settings=settings)
         if region:
             from dermalint.cli.names import check_region

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from dermalint.cli.calls import WrongCall, calendar_date, one_of
+from dermalint.cli.plugin_choice import chosen_plugins, plugin_options
 
 if TYPE_CHECKING:
     from dermalint.mend.judging import Judges
@@ -66,6 +67,7 @@ dermalint or a plugin.
     "--possible", callback=one_of("show", "hide"), default="show", metavar="show|hide",
     help="Mend findings that depend on what a file does not say, too (show, as usual), or leave them (hide).",
 )  # fmt: skip
+@plugin_options
 def command(
     paths: Sequence[str],
     write: bool,
@@ -79,6 +81,8 @@ def command(
     region: str | None,
     as_of: date | None,
     possible: str,
+    without_plugins: bool,
+    only_plugins: Sequence[str],
 ) -> int:
     """Show or write the changes, and return the exit status."""
     if not paths:
@@ -88,7 +92,7 @@ def command(
             click.get_current_context(),
         )
     from dermalint.cli.names import check_region, full_names
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.mend.judging import Judges
     from dermalint.review import Asked, open_desk, own_files
     from dermalint.settings.model import SettingsError
@@ -98,11 +102,11 @@ def command(
     try:
         settings = project_settings(paths)
         asked = Asked(
-            packs=(*(Path(path) for path in (settings.packs if settings else ())), *packs),
+            packs=project_packs(settings, packs),
             stance=stance,
             region=region,
             as_of=as_of,
-            plugins=settings.plugins if settings else None,
+            plugins=chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None),
             settings=settings,
         )
         desk, found = open_desk(asked)

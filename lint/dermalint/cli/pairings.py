@@ -77,7 +77,7 @@ def command(
     from dermalint.checks.asked import Asked as AskedOfCase
     from dermalint.cli.mistakes import tell_mistakes
     from dermalint.cli.names import check_region, full_names
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.cli.writing import page_for_file, page_for_stdout, write_document, write_file, write_text
     from dermalint.packs.load import load_packs
     from dermalint.plugins.catalogue import read_catalogue
@@ -93,7 +93,7 @@ def command(
         return tell_wrong_settings(wrong)
     allowed = chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None)
     plugins = Installed(partial(read_catalogue, allowed))
-    known = load_packs((*(Path(path) for path in (settings.packs if settings else ())), *packs), plugins=plugins)
+    known = load_packs(project_packs(settings, packs), plugins=plugins)
     part = settings.part_for(str(file or Path("named"))) if settings else None
     region = region or (part.region if part else None)
     if region:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -24,6 +25,11 @@ def project_settings(paths: Sequence[str]) -> Settings | None:
     from dermalint.settings.read import read_settings
 
     return read_settings(found)
+
+
+def project_packs(settings: Settings | None, more: Iterable[Path] = ()) -> tuple[Path, ...]:
+    """The pack files and folders that the settings name, and those of the command line."""
+    return (*(Path(path) for path in (settings.packs if settings else ())), *more)
 
 
 def tell_wrong_settings(error: SettingsError) -> int:

@@ -83,14 +83,22 @@ def command(
     """Prove the packs, print the report, and return the exit status."""
     from dermalint import __version__
     from dermalint.cli.exit_status import FINDINGS, UNREAD, WELL
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.proof.prove import prove
     from dermalint.report.proof_report import as_json, as_text
+    from dermalint.settings.model import SettingsError
 
     if sum((witness is not None, coverage or missing, before is not None)) > 1:
         raise WrongCall("--witness, --coverage (or --missing) and --before each ask for something else.", "Give one of them.")
     if clauses and not missing:
         raise WrongCall("--clauses says which missing examples are looked for.", "Give --missing too.")
-    allowed = chosen_plugins(without_plugins, only_plugins)
+    try:
+        settings = project_settings([str(path) for path in paths])
+    except SettingsError as wrong:
+        return tell_wrong_settings(wrong)
+    allowed = chosen_plugins(without_plugins, only_plugins, settings.plugins if settings else None)
+    if not paths:  # else they could be other versions of what is proven
+        packs = project_packs(settings, packs)
     ground, known = stand_on(paths, packs, as_of, allowed)
     if witness is not None:
         return _show_witnesses(ground, known, witness, format_, to)

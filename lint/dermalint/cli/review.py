@@ -136,7 +136,7 @@ def command(
         )
     if known and write_known:
         raise WrongCall("--known and --write-known exclude each other.", "--write-known FILE writes the record anew.")
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.settings.model import SettingsError
 
     try:
@@ -145,7 +145,7 @@ def command(
         plugins = chosen_plugins(without_plugins, only_plugins, allowed)
         if format_ not in FORMATS:
             check_report_name(format_, FORMATS, plugins)
-        packs = (*(Path(path) for path in (settings.packs if settings else ())), *packs)
+        packs = project_packs(settings, packs)
         if only or without or region:  # names are looked up only for those who give some
             only, without = _full_names(only, without, region, packs, plugins)
         possible = possible or (settings.possible if settings else None) or "show"

@@ -61,7 +61,7 @@ def command(
         return _show_settings(name, format_)
     from dermalint import __version__
     from dermalint.cli.names import full_names
-    from dermalint.cli.project_settings import project_settings, tell_wrong_settings
+    from dermalint.cli.project_settings import project_packs, project_settings, tell_wrong_settings
     from dermalint.cli.writing import page_for_stdout, write_document, write_text
     from dermalint.packs.load import load_packs
     from dermalint.plugins.catalogue import read_catalogue
@@ -75,7 +75,7 @@ def command(
     except SettingsError as wrong:
         return tell_wrong_settings(wrong)
     allowed = settings.plugins if settings else None
-    packs = (*(Path(path) for path in (settings.packs if settings else ())), *packs)
+    packs = project_packs(settings, packs)
     plugins = Installed(partial(read_catalogue, chosen_plugins(without_plugins, only_plugins, allowed)))
     if health:
         return _show_health(name, format_, tuple(packs), plugins)
