@@ -356,6 +356,7 @@ routines:
     [
         ("1.2 g", 1200),
         ("0.25 mL", 250),
+        ("0.0015 g", 2),  # whole milligrams
         ("1 drop", 50),
         ("3 drops", 150),
         ("two drops", 100),

@@ -66,7 +66,7 @@ _WORDS: Mapping[str, int | Fraction] = {
     "six": 6,
     "half a": Fraction(1, 2),
 }
-_AMOUNT = re.compile(r"(?:([0-9]{1,4}(?:\.[0-9]{1,3})?)|(half a|a|one|two|three|four|five|six)\b)?\s*([a-z][a-z -]*)")
+_AMOUNT = re.compile(r"(?:([0-9]{1,5}(?:\.[0-9]{1,6})?)|(half a|a|one|two|three|four|five|six)\b)?\s*([a-z][a-z -]*)")
 
 
 class Amount(Record):
