@@ -15,7 +15,7 @@ from dermalint.mend.propose_cycles import cycles, rounds
 from dermalint.mend.propose_days import alternations, days_and_slots, pairs, singles
 from dermalint.mend.propose_order import orders, waits
 from dermalint.mend.propose_skin import areas
-from dermalint.mend.propose_wholly import day_turns, one_slot, phase_by_phase, whole_days
+from dermalint.mend.propose_wholly import day_turns, days_off, one_slot, phase_by_phase, whole_days
 from dermalint_grammar import nodes
 
 _Proposer = Callable[[Subject], Iterator[Candidate]]
@@ -45,7 +45,7 @@ def propose(subject: Subject) -> Iterator[Candidate]:
     for stage in (
         _IN_PLACE.get(kind, _IN_PLACE_ELSE),
         (singles,),
-        (pairs, days_and_slots, one_slot, whole_days, day_turns, alternations, cycles),
+        (pairs, days_and_slots, one_slot, whole_days, days_off, day_turns, alternations, cycles),
         (phase_by_phase,),
         (rounds,),
     ):

@@ -60,6 +60,25 @@ def whole_days(subject: Subject) -> Iterator[Candidate]:
                     yield Candidate(plan, FEWER, told(subject.plan, plan) or "", effort)
 
 
+def days_off(subject: Subject) -> Iterator[Candidate]:
+    """Several products, all left out on some days, where the days on which any of them is used are too many."""
+    if len(subject.movable) < 2:
+        return
+    plan = subject.plan
+    for phase in subject.phases:
+        days = frozenset[int]().union(*(used_on(plan, name, phase) for name in subject.movable))
+        most = len(days)
+        for off in islice(_by_size(subject, phase, days, days), MOST_DAYS):
+            if len(off) > most:
+                break
+            less = plan
+            for name in subject.movable:
+                less = _left_out(less, name, phase, off)
+            if subject.gone_in(less):
+                most = len(off)
+                yield Candidate(less, FEWER, told(plan, less) or "", unevenness(days - off, plan.cycles[phase]))
+
+
 def _one_slot_is_enough(subject: Subject, product: str, phase: int, slots: list[str]) -> bool:
     """Whether leaving a product out of one slot takes the finding away."""
     return any(
