@@ -163,6 +163,17 @@ def test_what_a_week_holds_once_is_used_every_second_week() -> None:
     assert "cycle: 14 days" in found.proven[0].document.source.text
 
 
+def test_several_products_are_left_out_on_whole_days_together() -> None:
+    routines = "  - {slot: morning, steps: [acid]}\n  - {slot: evening, days: [2, 3], steps: [night]}\n"
+    read = plan(f"cycle: 3 days\nroutines:\n{routines}")
+    (found, *_) = search_one(judges("use hydroxy-acid or retinoid at most 3 days per week."), read).proven
+    assert found.gone == 3
+    assert found.mend.say == (
+        "Use acid less often: leave it out on the morning of days 1 and 2. "
+        "Use night less often: leave it out on the evening of day 2."
+    )
+
+
 def test_what_is_prescribed_keeps_its_days_in_a_longer_cycle() -> None:
     read = plan(SHORT.replace("[wash, cream]", "[wash, clinic]"))
     found = search_one(judges("separate uses of (retinol except prescribed any product) by 5 days."), read)
