@@ -11,7 +11,7 @@ from pathlib import Path
 
 import dermalint_grammar
 from dermalint.checks.judge import Bench
-from dermalint.mend.changes import applies, days_of, put_in, slots_of, step_of, take_out
+from dermalint.mend.changes import applies, days_of, put_in, slots_of, step_of, take_out, used_on
 from dermalint.mend.document import Document, read_document
 from dermalint.mend.judging import Judges, Key, Verdict, keyed, mends, news, planned
 from dermalint.mend.mender import search
@@ -136,8 +136,8 @@ def check_untouched(document: Document, outcome: Outcome) -> None:
 def smaller(judges: Judges, document: Document, before: Verdict, key: Key, gone: int, most: int) -> str | None:
     """A mend that moves fewer applications than ``gone``, if there is one; at most ``most`` states are looked at.
 
-    Every set of fewer applications is moved to every other day and slot, or left out, and every routine that is touched (every
-    routine, where none moves) is tried in every order.
+    Every set of fewer applications is moved to every other slot and day (but to none that has the product already), or left
+    out, and every routine that is touched (every routine, where none moves) is tried in every order.
     """
     regimen = document.reading.regimens[0]
     plan = plan_of(regimen)
@@ -185,7 +185,7 @@ def _moved(plan: Plan, regimen: Regimen, number: int) -> Iterator[Plan]:
                 changed = take_out(changed, name, phase, slot, {day})
                 if place is None:
                     continue
-                if place[1] in days_of(changed, name, phase, place[0]) or place == (slot, day):
+                if place[1] in used_on(changed, name, phase) or place == (slot, day):
                     break
                 changed = put_in(changed, phase, place[0], {place[1]}, *found)
             else:

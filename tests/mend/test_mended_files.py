@@ -140,7 +140,7 @@ def test_another_proposal_is_picked_and_a_change_is_left() -> None:
     plain = mend_document(engine, read)
     assert len(plain.changes) == 2
     other = mend_document(engine, read, choice=Choice({1: 1}))
-    assert other.changes[0].chosen.mend.say == plain.changes[0].others[0].mend.say
+    assert other.changes[0].chosen.mend.say == plain.changes[0].others[0][1].mend.say
     left = mend_document(engine, read, choice=Choice(leave=frozenset((1,))))
     assert [finding.id for finding in left.skipped] == [plain.changes[0].finding.id]
     assert len(left.changes) == 1

@@ -260,6 +260,8 @@ def measure_unknown(case: Case, signature: Signature, term: nodes.Term, name: st
             what = " and ".join(unstated) or "what it contains"
             assert strength(contents, wanted, but) is not None
             return f"the strength of {what} in {product.key}"
+    if name == "amount" and (found := case.terms.measured(signature, term, name)) and found.high is not None:
+        return f"whose finger measures {signature.amount} of {product.key}"
     label = {"ph": "pH", "spf": "SPF"}.get(name, in_words(name))
     if plugged:  # it depends on whatever the plugin goes by
         return f"the {label} of {short_term(term, case.world)} in {product.key}"

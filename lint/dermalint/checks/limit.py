@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dermalint.checks.case import happens
 from dermalint.checks.contents import Range
+from dermalint.checks.explain import number_text
 from dermalint.checks.run import Run, counted_together, doubts_of
 from dermalint.checks.terms import Matched, compare
 from dermalint.timeline.line import Use
@@ -26,9 +27,15 @@ def check_limit(run: Run, requirement: nodes.Limit) -> None:
             found = case.terms.measured(signatures.items[number], requirement.term, requirement.measure.text)
             judged[number] = _broken(found, requirement), found
         broken, found = judged[number]
-        run.hit(
-            min(truth, broken), use, (use, requirement.term), value=found.low if found and found.exact is not None else None
-        )
+        value = found.low if found and found.exact is not None else None
+        run.hit(min(truth, broken), use, (use, requirement.term), value=value, note=_between(found))
+
+
+def _between(found: Range | None) -> str:
+    """``between 0.86 and 0.98``, of a measure that is known to lie between two figures."""
+    if found is None or found.exact is not None or found.high is None:
+        return ""
+    return f"between {number_text(found.low)} and {number_text(found.high)}"
 
 
 def _broken(found: Range | None, requirement: nodes.Limit) -> int:

@@ -43,6 +43,11 @@ def tell(case: Case, rule: nodes.Rule, hits: list[Hit]) -> Telling:
     return _WRITERS[type(rule.requirement)](case, rule.requirement, hits)
 
 
+def is_prescribed(use: Use) -> bool:
+    """Whether an application is of something prescribed, which only its prescriber changes."""
+    return use.application is not None and use.application.product.prescribed
+
+
 def _named(case: Case, use: Use, term: nodes.Term) -> str:
     if use.application is None:
         return in_words(use.event.event.name) if use.event is not None else term_text(term, case.world)
@@ -60,7 +65,7 @@ def _separate(case: Case, requirement: nodes.Separate, hits: list[Hit]) -> Telli
     one, other = _pair(case, hit)
     apart = requirement.apart
     use, partner = hit.uses[0][0], hit.uses[1][0]
-    product = hit.anchor.product
+    product = next((use.product for use in (hit.anchor, use, partner) if not is_prescribed(use)), hit.anchor.product)
     if apart.within == "routine":
         measured = Measured("gap", hit.value, "min", "another routine")
         say = f"Move {product} to a routine without the other, for example another evening."
@@ -98,7 +103,8 @@ def _separate_uses(case: Case, requirement: nodes.SeparateUses, hits: list[Hit])
     what = short_term(requirement.term, case.world)
     names = use.product if use.product == partner.product else f"{partner.product} and {use.product}"
     message = f"{names}: two uses of {what} are {gap} apart; at least {duration_text(requirement.distance)} are needed."
-    say = "Write a cycle that keeps the distance (every second day is `cycle: 2 days`), or leave one of the two out."
+    cycle = "" if requirement.distance.by_clock else f" (used once in `cycle: {requirement.distance.days} days`)"
+    say = f"Write a cycle that keeps the distance{cycle}, or leave one of the two out."
     return Telling(message, measured, (Mend(say),))
 
 
@@ -299,6 +305,9 @@ def _limit(case: Case, requirement: nodes.Limit, hits: list[Hit]) -> Telling:
     own = requirement.measure.text in BUILT_IN_MEASURES - {"strength"}
     of_what = name if own else f"{name} of {what}"
     measured_unit = requirement.quantity.unit
+    if hit.value is None and hit.note:
+        message = f"{products}: the {of_what} is {hit.note} {measured_unit}".rstrip() + f"; {needed}."
+        return Telling(message, Measured(name, None, measured_unit, needed), ())
     if hit.value is None:
         stated = "is not stated" if requirement.measure.text in BUILT_IN_MEASURES else "does not follow from what is stated"
         message = f"{products}: the {of_what} {stated}; {needed} is the limit of this rule."

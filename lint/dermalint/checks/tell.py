@@ -6,7 +6,7 @@ from hashlib import blake2b
 
 from dermalint.checks.case import Case, Hit
 from dermalint.checks.explain import matched_name, measure_unknown, on_label, term_text, through, unknowns
-from dermalint.checks.sentences import tell
+from dermalint.checks.sentences import Telling, is_prescribed, tell
 from dermalint.checks.topics import topic_of
 from dermalint.spans import Place
 from dermalint.timeline.line import Use
@@ -14,8 +14,11 @@ from dermalint.verdict.findings import CERTAIN, POSSIBLE, Finding, Match, Occurr
 from dermalint.verdict.truth import UNKNOWN, YES
 from dermalint.vocabulary.world import in_words
 from dermalint_grammar import nodes
+from dermalint_grammar.nodes import Comparison
+from dermalint_grammar.record import replace
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_UNKNOWN_LAST = 10**18  # more than any measure in billionths
 _MEASURED_GAP = (nodes.Separate, nodes.SeparateUses, nodes.Wait)
 
 
@@ -59,7 +62,7 @@ def _place_key(hit: Hit) -> tuple[int, int]:
 
 def _finding(case: Case, rule_id: str, rule: nodes.Rule, severity: str, hits: list[Hit], suspended_by: str | None) -> Finding:
     hits.sort(key=lambda hit: (_badness(rule, hit), hit.anchor.minute, hit.anchor.position))
-    told = tell(case, rule, hits)
+    told = _with_prescriber(rule, tell(case, rule, hits), hits)
     hits.sort(key=lambda hit: (hit.anchor.minute, hit.anchor.position))
     products = tuple(dict.fromkeys(use.product for hit in hits for use, _ in hit.uses if use.product))
     certainty = CERTAIN if hits[0].truth == YES else POSSIBLE
@@ -92,6 +95,24 @@ def _finding(case: Case, rule_id: str, rule: nodes.Rule, severity: str, hits: li
     )
 
 
+def _with_prescriber(rule: nodes.Rule, told: Telling, hits: list[Hit]) -> Telling:
+    """What is said of the way out, with whom to ask first where it could be taken for a change of something prescribed."""
+    if isinstance(rule.requirement, nodes.ExpectAround | nodes.ExpectEvery | nodes.Renew | nodes.Limit):
+        return told  # what is missing is added, and nothing else changes
+    products = {use.product: is_prescribed(use) for hit in hits for use, _ in hit.uses}
+    return replace(told, mends=tuple(replace(mend, say=mend.say + _asking(mend.say, products)) for mend in told.mends))
+
+
+def _asking(say: str, products: dict[str, bool]) -> str:
+    """The sentence that sends to the prescriber, where a way out speaks of something prescribed, or of no product by name."""
+    words = {word.strip(".,:;") for word in say.split()}
+    named = [name for name in products if name in words] or list(products)
+    prescribed = [name for name in named if products[name]]
+    if not prescribed:
+        return ""
+    return f" {' and '.join(prescribed)} {'is' if len(prescribed) == 1 else 'are'} prescribed: ask the prescriber first."
+
+
 _STATUS = {
     "verified": "text read",
     "secondary": "reported by others",
@@ -112,9 +133,14 @@ def _digest(text: str) -> str:
 
 def _badness(rule: nodes.Rule, hit: Hit) -> int:
     """The sort order that brings the worst hit first: the smallest gap, the greatest count."""
+    requirement = rule.requirement
+    if isinstance(requirement, nodes.Limit):
+        if hit.value is None:
+            return _UNKNOWN_LAST
+        return hit.value if requirement.bound in (Comparison.AT_LEAST, Comparison.ABOVE) else -hit.value
     if hit.value is None:
         return -1_000_000
-    return hit.value if isinstance(rule.requirement, _MEASURED_GAP) else -hit.value
+    return hit.value if isinstance(requirement, _MEASURED_GAP) else -hit.value
 
 
 def _places(case: Case, hits: list[Hit]) -> tuple[Place, tuple[Related, ...]]:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from dermalint.regimen.model import Problem, Reading
 
 ATTEMPTS = 4  # times that a file which somebody else changes meanwhile is mended anew
-_PICK = re.compile(r"([1-9][0-9]{0,3})([b-z])")
+_PICK = re.compile(r"([1-9][0-9]{0,3})([a-z])")
 
 HELP = """Mend regimen files: the smallest changes that take findings away and bring no new ones.
 
@@ -173,7 +173,7 @@ class _Run:
         """Mend one file, and print what comes of it."""
         from dermalint.cli.replacing import ChangedMeanwhile, replace_file
         from dermalint.mend.document import read_document
-        from dermalint.mend.whole import mend_document
+        from dermalint.mend.whole import NoSuchChoice, mend_document
 
         for _ in range(ATTEMPTS):
             try:
@@ -185,7 +185,11 @@ class _Run:
             if not document.sound:
                 self.unsound(path, document.reading)
                 return
-            outcome = mend_document(self.judges, document, self.wanted, self.choice)
+            try:
+                outcome = mend_document(self.judges, document, self.wanted, self.choice)
+            except NoSuchChoice as wrong:
+                self.fail(f"{wrong} Nothing was done: dermalint mend {path} shows what can be chosen.")
+                return
             if not self.write or not outcome.changes:
                 self.show(outcome)
                 return
@@ -231,7 +235,7 @@ class _Run:
         self.left += len(outcome.left)
         if self.files is None and not (outcome.changes or outcome.left or outcome.skipped):
             return
-        clashes = [explain(self.judges, outcome.result, found) for found in outcome.left]
+        clashes = [explain(self.judges, outcome.result, found, outcome.verdict) for found in outcome.left]
         rules = {rule for clash in clashes for rule in (clash.finding.rule, *clash.rules)}
         sentences = self.sentences(rules)
         if self.files is None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from itertools import combinations
 
 from dermalint.mend.document import Document
-from dermalint.mend.judging import Judges, news, planned
+from dermalint.mend.judging import Judges, Verdict, news, planned
 from dermalint.mend.mender import Blocked, Search, regimen_for
 from dermalint.mend.plan import plan_of
 from dermalint.packs.references import walk
@@ -34,9 +34,12 @@ class Clash(Record):
     complete: bool  # whether every change that the tool knows was tried
 
 
-def explain(judges: Judges, document: Document, found: Search) -> Clash:
-    """The smallest set of rules that forbids every change which would take the finding away."""
-    blocked = _judged_wholly(judges, document, found)
+def explain(judges: Judges, document: Document, found: Search, before: Verdict | None = None) -> Clash:
+    """The smallest set of rules that forbids every change which would take the finding away.
+
+    ``before`` is the verdict that changes were measured by, the document's own where it is None.
+    """
+    blocked = _judged_wholly(judges, document, found, before or judges.verdict(document.reading))
     rules = _smallest(frozenset(finding.rule for finding in one.brings) for one in blocked)
     products = dict.fromkeys(found.finding.products)
     places = dict.fromkeys((found.finding.where, *(related.place for related in found.finding.related)))
@@ -57,9 +60,8 @@ def explain(judges: Judges, document: Document, found: Search) -> Clash:
     )
 
 
-def _judged_wholly(judges: Judges, document: Document, found: Search) -> list[Blocked]:
+def _judged_wholly(judges: Judges, document: Document, found: Search, before: Verdict) -> list[Blocked]:
     """The blocked changes with everything that they bring, not only what was seen first."""
-    before = judges.verdict(document.reading)
     plan = plan_of(regimen_for(document, found.key[0]))
     known: list[Blocked] = []
     for one in found.blocked[:MOST_EXAMINED]:

@@ -110,6 +110,15 @@ def _more(after: tuple[Fraction, int], before: tuple[Fraction, int]) -> bool:
     return after[0] > before[0] or (after[0] == before[0] and after[1] > before[1])
 
 
+def as_at_first(first: Verdict, now: Verdict) -> Verdict:
+    """What is said of a changed document, each finding as frequent as it was before the first change.
+
+    Measured by it a further change may make a finding as frequent again as the file had it, and no more; none comes back.
+    """
+    found = {key: max(often, first.found.get(key, often)) for key, often in now.found.items()}
+    return replace(now, found=found)
+
+
 def mends(before: Verdict, after: Verdict, key: Key) -> bool:
     """Whether a change takes a finding away and adds nothing, no mistake and no hint either."""
     return key not in after.found and not news(before, after) and after.problems <= before.problems

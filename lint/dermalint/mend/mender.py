@@ -80,7 +80,7 @@ def search(
     """
     finding = before.finding(key)
     assert finding is not None
-    asked = document.data, key, enough, alike
+    asked = document.data, key, enough, alike, frozenset(before.found.items())
     kept = judges.kept.get(asked)
     if isinstance(kept, Search):
         return kept

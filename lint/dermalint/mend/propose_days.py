@@ -262,7 +262,7 @@ def _ways(plan: Plan, use: _Use) -> Iterator[tuple[Plan, str]]:
     said = when(plan, phase, {day}, slot)
     yield less, f"Use {product} less often: {leave_out_on(said)}."
     for target in possible_slots(plan, phase):
-        for new in sorted(whole(plan, phase) - days_of(plan, product, phase, target)):
+        for new in sorted(whole(plan, phase) - used_on(less, product, phase)):
             place = frozenset((new,))
             yield (
                 put_in(less, phase, target, place, *found),

@@ -1,6 +1,7 @@
 """A whole file mended: one finding after the other in a fixed order, until nothing more can be done.
 
-Every change takes its finding away and adds none, so the findings only ever become fewer and the work ends.
+Every change takes its finding away and adds none, so the findings only ever become fewer and the work ends.  None becomes
+more frequent than it was in the file at first.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from dermalint.mend.document import Document
-from dermalint.mend.judging import Judges, Key, Verdict, keyed
+from dermalint.mend.judging import Judges, Key, Verdict, as_at_first, keyed
 from dermalint.mend.mender import ENOUGH, Proven, Search, search
 from dermalint.verdict.findings import CERTAIN, SEVERITIES, Finding
 from dermalint_grammar.record import Record
@@ -23,12 +24,12 @@ Wanted = Callable[[Finding], bool]
 
 
 class Change(Record):
-    """One change of a file: the finding it is for, what was chosen, and what else was proposed."""
+    """One change of a file: the finding it is for, what was chosen, and by their letters what else was proposed."""
 
     number: int
     finding: Finding
     chosen: Proven
-    others: tuple[Proven, ...]
+    others: tuple[tuple[str, Proven], ...]
     before: Document
 
 
@@ -51,6 +52,10 @@ class Choice:
     leave: frozenset[int] = frozenset()
 
 
+class NoSuchChoice(Exception):
+    """A change or a proposal was chosen that a file does not have; the message says which there are."""
+
+
 def everything(finding: Finding) -> bool:
     """Every finding is to be mended."""
     return bool(finding.rule)
@@ -62,7 +67,8 @@ def mend_document(
     """Mend a document's findings, the most severe first.  The document must be sound.
 
     Where a change takes away the last proposal of a later finding, the later one is tried first; where that takes away
-    another's, further proposals of all of them are tried together.  The result that leaves fewest findings counts.
+    another's, further proposals of all of them are tried together.  Of these the result that leaves fewest findings counts.
+    Raises :class:`NoSuchChoice`.
     """
     way = _Way()
     best = _run(judges, document, wanted, Choice(), way, enough)
@@ -123,6 +129,7 @@ def together(judges: Judges, document: Document, keys: tuple[Key, ...]) -> tuple
     given up at once.
     """
     looked: set[bytes] = set()
+    first = judges.verdict(document.reading)
 
     def go(current: Document, verdict: Verdict, made: tuple[Proven, ...]) -> tuple[Proven, ...] | None:
         looked.add(current.data)
@@ -132,12 +139,12 @@ def together(judges: Judges, document: Document, keys: tuple[Key, ...]) -> tuple
         for key in alive:
             for proven in search(judges, current, verdict, key, MOST_ALIKE, alike=True).proven:
                 if proven.document.data not in looked and len(looked) < MOST_STATES:
-                    series = go(proven.document, proven.verdict, (*made, proven))
+                    series = go(proven.document, as_at_first(first, proven.verdict), (*made, proven))
                     if series is not None:
                         return series
         return None if alive else made
 
-    return go(document, judges.verdict(document.reading), ())
+    return go(document, first, ())
 
 
 def _had_proposal(judges: Judges, document: Document, key: Key, enough: int) -> bool:
@@ -147,7 +154,8 @@ def _had_proposal(judges: Judges, document: Document, key: Key, enough: int) -> 
 
 def _run(judges: Judges, document: Document, wanted: Wanted, choice: Choice, way: _Way, enough: int) -> Outcome:
     """Mend one finding after the other in a way; a choice that leaves its script ends the script."""
-    current, verdict = document, judges.verdict(document.reading)
+    first = judges.verdict(document.reading)
+    current, verdict = document, first
     changes: list[Change] = []
     left: dict[Key, Search] = {}
     skipped: dict[Key, Finding] = {}
@@ -173,12 +181,20 @@ def _run(judges: Judges, document: Document, wanted: Wanted, choice: Choice, way
             skipped[key] = found.finding
             script.clear()
             continue
-        at = min(choice.picks.get(number, 0), len(proven) - 1)
+        at = choice.picks.get(number, 0)
+        letters = [chr(ord("a") + place) for place in range(len(proven))]
+        if at >= len(proven):
+            raise NoSuchChoice(f"Change {number} has the proposals {', '.join(f'{number}{letter}' for letter in letters)}.")
         chosen = proven[at]
         if at:
             script.clear()
-        changes.append(Change(number, found.finding, chosen, tuple(one for one in proven if one is not chosen), current))
-        current, verdict, stale = chosen.document, chosen.verdict, bool(left)
+        others = tuple((letter, one) for letter, one in zip(letters, proven, strict=True) if one is not chosen)
+        changes.append(Change(number, found.finding, chosen, others, current))
+        current, verdict, stale = chosen.document, as_at_first(first, chosen.verdict), bool(left)
+    for missed in sorted({*choice.picks, *choice.leave}):
+        if missed > number:
+            last = f"the last one is {number}." if number else "nothing changes."
+            raise NoSuchChoice(f"There is no change {missed}: {last}")
     alive = dict(keyed(verdict.results))
     return Outcome(
         document,

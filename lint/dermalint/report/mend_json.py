@@ -55,14 +55,11 @@ def document(files: Sequence[_Json], failed: Sequence[str], asked: Asked, packs:
 
 
 def _change(change: Change) -> _Json:
-    letters = (chr(ord("b") + number) for number in range(len(change.others)))
     return {
         "number": change.number,
         "for": _finding(change.finding, change.chosen.key[0]),
         **_proven(change.chosen),
-        "others": [
-            {"pick": f"{change.number}{letter}", **_proven(other)} for letter, other in zip(letters, change.others, strict=True)
-        ],
+        "others": [{"pick": f"{change.number}{letter}", **_proven(other)} for letter, other in change.others],
     }
 
 

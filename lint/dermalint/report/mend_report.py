@@ -6,7 +6,11 @@ from collections.abc import Iterator, Mapping
 from difflib import unified_diff
 
 from dermalint.mend.clash import Clash
+from dermalint.mend.mender import regimen_for
+from dermalint.mend.plan import plan_of
 from dermalint.mend.whole import Change, Outcome
+from dermalint.mend.words import listed
+from dermalint.regimen.model import ApplyStep
 from dermalint.report.page import Page, tame, wrap
 from dermalint.report.text_report import care, ruled
 from dermalint.verdict.findings import POSSIBLE, Finding
@@ -34,15 +38,25 @@ def closing(page: Page, said: str) -> list[str]:
 def _change(page: Page, change: Change) -> Iterator[str]:
     chosen = change.chosen
     yield from page.note(f"Change {change.number}", chosen.mend.say, "advice", "title")
-    yield from page.note("for", _said(change.finding))
+    whose = f"{chosen.key[0]}: " if len(change.before.reading.regimens) > 1 else ""
+    yield from page.note("for", whose + _said(change.finding))
     yield from page.note("rule", change.finding.rule, body="faint")
-    for number, other in enumerate(change.others):
-        letter = chr(ord("b") + number)
+    for number, (letter, other) in enumerate(change.others):
         yield from page.note("or" if number == 0 else "", f"{change.number}{letter}: {other.mend.say}")
+    if alone := _alone(change):
+        yield from page.note("note", f"In a new routine {listed(alone)} stands alone: add what else belongs there.")
     yield page.row("")
     before, after = (document.source.text for document in (change.before, chosen.document))
     for line in difference(before, after, change.before.shown):
         yield page.row("", page.paint(tame(line), _COLOURS.get(line[:1], "faint")))
+
+
+def _alone(change: Change) -> list[str]:
+    """The products that a change puts into a new routine by themselves."""
+    before = {row.steps for row in plan_of(regimen_for(change.before, change.chosen.key[0])).rows}
+    new = (row for row in change.chosen.plan.rows if row.origin is None and len(row.steps) == 1 and row.steps not in before)
+    steps = (step for row in new for step in row.steps if isinstance(step, ApplyStep))
+    return list(dict.fromkeys(product.name for step in steps for product in step.products))
 
 
 _COLOURS = {"+": "gain", "-": "loss", "@": "faint"}
