@@ -237,3 +237,46 @@ def test_a_wrong_name_in_the_settings_is_told_at_its_place(file: Path, capsys: p
     said = capsys.readouterr().err
     assert "dermalint.toml, line 2" in said
     assert "retinoids" in said
+
+
+def test_choices_that_the_file_does_not_have_are_told(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["mend", str(file), *AS_OF, "--pick", "1b"]) == 2
+    assert "For change 1 there is no other proposal." in capsys.readouterr().err
+    file.write_text(PLAN.replace(", prescribed: true", ""), encoding="utf-8")
+    before = file.read_bytes()
+    for choice, answer in (
+        (("--pick", "1z"), "Change 1 has the proposals 1a, 1b"),
+        (("--pick", "9b"), "There is no change 9: the last one is "),
+        (("--leave", "7"), "There is no change 7: the last one is "),
+    ):
+        assert run(["mend", str(file), *AS_OF, *choice, "--write"]) == 2
+        assert answer in capsys.readouterr().err
+        assert file.read_bytes() == before
+
+
+def test_letters_stay_with_their_proposals(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.write_text(PLAN.replace(", prescribed: true", ""), encoding="utf-8")
+
+    def proposals(*choice: str) -> dict[str, str]:
+        assert run(["mend", str(file), *AS_OF, *choice, "--as", "json"]) == 1
+        (change, *_) = json.loads(capsys.readouterr().out)["files"][0]["changes"]
+        return {"": change["say"], **{other["pick"]: other["say"] for other in change["others"]}}
+
+    usual, picked = proposals(), proposals("--pick", "1b")
+    assert picked[""] == usual["1b"]
+    assert picked["1a"] == usual[""] == proposals("--pick", "1a")[""]
+
+
+def test_it_is_said_whose_finding_it_is_and_what_stands_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    products, _, routines = PLAN.removeprefix("regimen: Two in one evening   # for the course\n").partition("routines:\n")
+    evening = routines.replace("  - slot: morning\n    steps: [wash, shield]\n", "").replace("\n", "\n    ").rstrip()
+    path = tmp_path / "two.regimen.yaml"
+    path.write_text(
+        f"regimen: Two sisters\n{products}people:\n  ada:\n    routines:\n    {evening}\n"
+        "  bea:\n    routines:\n      - {slot: morning, steps: [shield]}\n",
+        encoding="utf-8",
+    )
+    assert run(["mend", str(path), *AS_OF, "--only", "acne"]) == 1
+    shown = " ".join(capsys.readouterr().out.replace("│", " ").split())
+    assert "ada: gel (Benzoyl Peroxide) and drops (Tretinoin) share a routine." in shown
+    assert "In a new routine gel stands alone: add what else belongs there." in shown

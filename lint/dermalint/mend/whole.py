@@ -184,6 +184,8 @@ def _run(judges: Judges, document: Document, wanted: Wanted, choice: Choice, way
         at = choice.picks.get(number, 0)
         letters = [chr(ord("a") + place) for place in range(len(proven))]
         if at >= len(proven):
+            if len(proven) == 1:
+                raise NoSuchChoice(f"For change {number} there is no other proposal.")
             raise NoSuchChoice(f"Change {number} has the proposals {', '.join(f'{number}{letter}' for letter in letters)}.")
         chosen = proven[at]
         if at:
