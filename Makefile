@@ -45,7 +45,7 @@ demo: $(READY)
 	$(BIN)/dermalint review --fail-at never $(DEMO)
 
 test: $(READY)
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python -m pytest -n auto --dist worksteal
 
 lint: $(READY)
 	$(BIN)/ruff check .

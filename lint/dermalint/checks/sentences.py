@@ -305,13 +305,14 @@ def _limit(case: Case, requirement: nodes.Limit, hits: list[Hit]) -> Telling:
     own = requirement.measure.text in BUILT_IN_MEASURES - {"strength"}
     of_what = name if own else f"{name} of {what}"
     measured_unit = requirement.quantity.unit
-    if hit.value is None and hit.note:
-        message = f"{products}: the {of_what} is {hit.note} {measured_unit}".rstrip() + f"; {needed}."
-        return Telling(message, Measured(name, None, measured_unit, needed), ())
     if hit.value is None:
+        label = () if hit.note and name == "amount" else (Mend("Read the label or ask the maker."),)
+        if hit.note:
+            message = f"{products}: the {of_what} is {hit.note} {measured_unit}".rstrip() + f"; {needed}."
+            return Telling(message, Measured(name, None, measured_unit, needed), label)
         stated = "is not stated" if requirement.measure.text in BUILT_IN_MEASURES else "does not follow from what is stated"
         message = f"{products}: the {of_what} {stated}; {needed} is the limit of this rule."
-        return Telling(message, Measured(name, None, measured_unit, needed), (Mend("Read the label or ask the maker."),))
+        return Telling(message, Measured(name, None, measured_unit, needed), label)
     value = number_text(hit.value)
     if requirement.measure.text in SHELF_MEASURES:
         message = f"{products}: {value} {name}; {requirement.bound.value} {number_text(requirement.quantity.value)}."
