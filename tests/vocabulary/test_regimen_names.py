@@ -193,3 +193,12 @@ def test_problems_come_in_the_order_of_the_text() -> None:
         contains("zzz", "glycolc-acid"), step(areas=(mention("fase", 90), mention("fase", 90))), region=mention("eur", 2)
     )
     assert [each.place.start for each in found if each.place] == [2, 10, 11, 90]
+
+
+def test_where_no_name_is_near_the_few_that_there_are_are_told() -> None:
+    world = World(reasons={"acne": "acne", "dark-spots": "dark spots"})
+    place = Place(3, 9)
+    regimen = Regimen("T", {}, (), place, person=Person(reasons=(Mention("pigmentation", place),)))
+    (problem,) = check_names(regimen, world)
+    assert problem.message == "There is no reason called pigmentation."
+    assert problem.suggestion == "There is: acne, dark-spots."

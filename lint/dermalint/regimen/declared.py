@@ -34,6 +34,8 @@ class Declared:
             if near is not None:
                 self.used.add(near)  # one mistake, one message: the name that was meant is not unused as well
             suggestion = known if near is None else f"Did you mean `{near}`?"
+            if mention.name.startswith("wait "):
+                suggestion = f"A wait is written with a colon: `wait: {excerpt(mention.name.removeprefix('wait ').strip())}`."
             notes.error_at(mention.place, f"`{excerpt(mention.name)}` is not declared as a product.", suggestion)
         return None
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
 from dermalint.regimen.model import Contact, Content, Product
 from dermalint.regimen.notes import Notes, excerpt, meant
 from dermalint.regimen.shapes import Group, group_of, one_or_several, read_mention
@@ -38,6 +41,7 @@ FIELDS = (
 CONTACTS = ("left-on", "rinsed", "timed")
 FILTERS = ("mineral", "organic", "both")
 FORMS = ("plain", "encapsulated")
+_DECIMALS = re.compile(r"[0-9]+ *%")
 _BILLION = 1_000_000_000
 _EXAMPLE = "night-cream: {kind: moisturiser, base: emulsion}"
 
@@ -128,6 +132,23 @@ def read_contact(notes: Notes, node: Node) -> Contact | None:
     return Contact(text)
 
 
+def _without_commas(notes: Notes, contents: Mapping) -> Iterator[tuple[str, Entry]]:
+    """The entries of ``contains``, but those that a decimal comma between brackets has made of one strength."""
+    entries = list(contents.entries.items())
+    number = 0
+    while number < len(entries):
+        name, entry = entries[number]
+        behind = entries[number + 1][0] if number + 1 < len(entries) else ""
+        value = entry.value
+        if isinstance(value, Scalar) and value.text.isdecimal() and _DECIMALS.fullmatch(behind):
+            figure = f"{value.text}.{behind.rstrip('%').rstrip()} %"
+            notes.error(value, "Decimals are written with a point; a comma ends the substance.", f"Write `{name}: {figure}`.")
+            number += 1
+        else:
+            yield name, entry
+        number += 1
+
+
 def read_contents(notes: Notes, node: Node) -> tuple[Content, ...]:
     """Substances with their strengths, or a list of names without."""
     found: dict[str, Content] = {}
@@ -135,7 +156,7 @@ def read_contents(notes: Notes, node: Node) -> tuple[Content, ...]:
         if isinstance(item, Mapping):
             contents = [
                 Content(name, read_strength(notes, value, name), notes.place(key))
-                for name, (key, value) in item.entries.items()
+                for name, (key, value) in _without_commas(notes, item)
             ]
         else:
             mention = read_mention(notes, item, "`contains`", "contains: {lactic-acid: 8 %}")

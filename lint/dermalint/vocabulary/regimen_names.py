@@ -17,6 +17,8 @@ from dermalint.spans import Place
 from dermalint.vocabulary.world import World, in_words, kebab_case, nearest, resolve_content, title_of
 from dermalint_grammar.record import Record
 
+_FEW = 24  # names of a sort that are all told where none is near
+
 
 class _Sort(Record):
     """A sort of names: how people call one, and the field of a file that holds them."""
@@ -123,6 +125,8 @@ def _unknown(name: str, place: Place, sort: str, world: World) -> Problem:
     close = nearest(kebab_case(name), known)
     if close is not None and close not in own.known:
         close = resolve_content(close, world) or close
+    if close is None and known == set(own.known) and 0 < len(known) <= _FEW:
+        close = f"There is: {', '.join(sorted(own.known))}."
     return Problem(ERROR, f"There is no {own.noun} called {name}.", close, place)
 
 
