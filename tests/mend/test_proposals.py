@@ -174,6 +174,19 @@ def test_several_products_are_left_out_on_whole_days_together() -> None:
     )
 
 
+def test_each_day_keeps_what_is_used_on_it_most() -> None:
+    read = plan(
+        "cycle: 3 days\nroutines:\n  - {slot: morning, steps: [night, acid]}\n"
+        "  - {slot: evening, days: [2, 3], steps: [night]}\n  - {slot: evening, days: [1], steps: [acid]}\n"
+    )
+    (found, *_) = search_one(judges("separate hydroxy-acid from retinoid by day."), read).proven
+    assert found.gone == 3
+    assert found.mend.say == (
+        "Use night less often: leave it out on the morning of day 1. "
+        "Use acid less often: leave it out on the morning of days 2 and 3."
+    )
+
+
 def test_what_is_prescribed_keeps_its_days_in_a_longer_cycle() -> None:
     read = plan(SHORT.replace("[wash, cream]", "[wash, clinic]"))
     found = search_one(judges("separate uses of (retinol except prescribed any product) by 5 days."), read)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace as changed
-from itertools import chain, combinations, islice, permutations
+from itertools import chain, combinations, islice
 
 from dermalint.mend.candidates import ALTERNATE, FEWER, FEWER_ELSEWHERE, Candidate, Subject, in_order
 from dermalint.mend.changes import days_of, slots_of, take_out, unevenness, used_on
@@ -16,6 +17,7 @@ from dermalint_grammar.record import replace
 MOST_IN_A_PHASE = 12  # candidates for one phase that are judged before the finding is given up
 MOST_ASKED = 150  # candidates for one phase that are asked about
 MOST_DAYS = 70  # sets of whole days that are asked about
+MOST_SHARED, MOST_TURNS = 7, 12  # days of which every sharing out is weighed, and how many of these are tried
 MOST_KEPT = 60  # choices of days for the one slot that a product is kept in
 
 
@@ -96,16 +98,32 @@ def _by_size(subject: Subject, phase: int, days: frozenset[int], keepable: froze
 
 
 def day_turns(subject: Subject) -> Iterator[Candidate]:
-    """Two products that are used in several slots of the same days, taking turns day by day."""
+    """Two products that are used in several slots of the same days: each day has one of them, so that the fewest uses go."""
+    plan = subject.plan
     for phase in subject.phases:
-        for one, other in permutations(subject.movable, 2):
-            mine, others = (used_on(subject.plan, name, phase) for name in (one, other))
+        for one, other in combinations(subject.movable, 2):
+            mine, others = (used_on(plan, name, phase) for name in (one, other))
             shared = sorted(mine & others)
-            if len(shared) > 1 and max(len(slots_of(subject.plan, name, phase)) for name in (one, other)) > 1:
-                plan = _left_out(subject.plan, one, phase, frozenset(shared[1::2]))
-                plan = _left_out(plan, other, phase, frozenset(shared[::2]))
-                if subject.gone_in(plan):
-                    yield Candidate(plan, ALTERNATE, told(subject.plan, plan) or "")
+            if len(shared) < 2 or max(len(slots_of(plan, name, phase)) for name in (one, other)) < 2:
+                continue
+            for off in _fewest(_uses(plan, one, phase), _uses(plan, other, phase), shared):
+                less = _left_out(plan, one, phase, off)
+                less = _left_out(less, other, phase, frozenset(shared) - off)
+                if subject.gone_in(less):
+                    yield Candidate(less, ALTERNATE, told(plan, less) or "", unevenness(mine - off, plan.cycles[phase]))
+
+
+def _uses(plan: Plan, product: str, phase: int) -> Counter[int]:
+    """How often a product is used on each day of a phase."""
+    return Counter(day for slot in slots_of(plan, product, phase) for day in days_of(plan, product, phase, slot))
+
+
+def _fewest(mine: Counter[int], others: Counter[int], shared: list[int]) -> list[frozenset[int]]:
+    """Of some days those that one product leaves to another, so that few uses of both are left out: the best such sets."""
+    if len(shared) > MOST_SHARED:
+        return [frozenset(shared[1::2]), frozenset(shared[::2])]
+    sets = (frozenset(off) for size in range(1, len(shared)) for off in combinations(shared, size))
+    return sorted(sets, key=lambda off: sum(mine[day] if day in off else others[day] for day in shared))[:MOST_TURNS]
 
 
 def _left_out(plan: Plan, product: str, phase: int, days: frozenset[int]) -> Plan:
