@@ -6,10 +6,13 @@ import json
 import re
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from dermalint.review import Asked, review_paths
 
 README = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
 COMMAND = (sys.executable, "-c", "import sys; from dermalint.cli.main import run; sys.exit(run())")
@@ -62,3 +65,12 @@ def test_every_option_that_is_named_exists() -> None:
         offered |= set(re.findall(r"--[a-z][a-z-]+", done.stdout))
     assert named
     assert named <= offered
+
+
+def test_the_two_sisters_are_judged_each_alone(tmp_path: Path) -> None:
+    path = tmp_path / "two-sisters.regimen.yaml"
+    path.write_text(block("yaml", "# two-sisters"), encoding="utf-8")
+    result = review_paths([str(path)], Asked(as_of=date(2026, 3, 2), cache=False))
+    found = [(file.person, {name for one in file.findings for name in one.products}) for file in result.files]
+    assert found == [("ada", set()), ("bea", {"night-cream"})]
+    assert not any(problem.level == "error" for file in result.files for problem in file.problems)
