@@ -45,9 +45,9 @@ def propose(subject: Subject) -> Iterator[Candidate]:
     for stage in (
         _IN_PLACE.get(kind, _IN_PLACE_ELSE),
         (singles,),
-        (pairs, days_and_slots, one_slot, whole_days, day_turns, alternations, cycles),
+        (pairs, days_and_slots, one_slot, whole_days, days_off, day_turns, alternations, cycles),
         (phase_by_phase,),
-        (days_off, rounds),
+        (rounds,),
     ):
         found = (candidate for proposer in stage for candidate in proposer(subject))
         for candidate in in_order(subject.plan, found):
