@@ -175,9 +175,8 @@ def test_several_products_are_left_out_on_whole_days_together() -> None:
 
 
 def test_several_products_in_several_slots_are_left_out_on_the_same_days() -> None:
-    read = plan(
-        "cycle: 3 days\nroutines:\n  - {slot: morning, steps: [night, acid]}\n  - {slot: evening, days: [2], steps: [night, acid]}\n"
-    )
+    both = "steps: [night, acid]"
+    read = plan(f"cycle: 3 days\nroutines:\n  - {{slot: morning, {both}}}\n  - {{slot: evening, days: [2], {both}}}\n")
     (found, *_) = search_one(judges("use hydroxy-acid or retinoid at most 3 days per week."), read).proven
     assert found.gone == 4
 
